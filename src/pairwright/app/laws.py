@@ -1,0 +1,105 @@
+"""The handbook: every law by name, wherever it lives."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from functools import cache
+from importlib import import_module
+from importlib.util import find_spec
+from pkgutil import iter_modules
+from types import MappingProxyType
+from typing import Any, Final
+
+from pairwright.base.errors import InputError, Problem, shown
+from pairwright.base.laws import Answer, Law, ask
+from pairwright.base.words import text
+
+PACKAGES: Final = ("physics", "measure", "quality")  # whose modules may publish LAWS
+
+
+@cache
+def all_laws() -> Mapping[str, Law]:
+    """Every law by its name, in order of name; a module publishes its own in ``LAWS``."""
+    found: dict[str, Law] = {}
+    for package in PACKAGES:
+        spec = find_spec(f"pairwright.{package}")
+        for module in iter_modules(spec.submodule_search_locations if spec else None):
+            if spec is not None:
+                laws = getattr(import_module(f"{spec.name}.{module.name}"), "LAWS", ())
+                found.update({law.name: law for law in laws})
+    return MappingProxyType(dict(sorted(found.items())))
+
+
+def law_named(name: str) -> Law:
+    """The law; raises `InputError` with the nearest names."""
+    laws = all_laws()
+    if name not in laws:
+        from difflib import get_close_matches
+
+        near = ", ".join(get_close_matches(name, laws, n=3)) or "pairwright calc lists them"
+        raise InputError(
+            Problem(
+                "calc",
+                "law",
+                text("the name of a law"),
+                shown(name),
+                text("did you mean: {near}", near=near),
+            )
+        )
+    return laws[name]
+
+
+def ask_list(questions: object) -> list[Mapping[str, Any]]:
+    """Answers to a list of ``{"law", "inputs"}``; a bad one answers with its error and stops nothing."""
+    if not isinstance(questions, list):
+        raise InputError(
+            Problem(
+                "standard input",
+                "document",
+                text('a list of {{"law", "inputs"}}'),
+                shown(questions),
+                text("write a JSON list"),
+            )
+        )
+    answers: list[Mapping[str, Any]] = []
+    for n, question in enumerate(questions):
+        name = question.get("law") if isinstance(question, Mapping) else None
+        try:
+            if not isinstance(question, Mapping) or not isinstance(name, str):
+                raise InputError(
+                    Problem(
+                        f"question {n}",
+                        "law",
+                        text("the name of a law"),
+                        shown(name),
+                        text('write {{"law": NAME, "inputs": {{...}}}}'),
+                    )
+                )
+            given = question.get("inputs", {})
+            if not isinstance(given, Mapping):
+                raise InputError(
+                    Problem(
+                        f"question {n}",
+                        "inputs",
+                        text("an object of arguments"),
+                        shown(given),
+                        text("name each argument"),
+                    )
+                )
+            answers.append(answer_json(ask(law_named(name), given, where=f"question {n} {name}")))
+        except InputError as error:
+            answers.append({"law": name, "error": error.problems[0].as_json()})
+    return answers
+
+
+def answer_json(answer: Answer) -> dict[str, Any]:
+    """The public shape of an answer."""
+    return {
+        "law": answer.law.name,
+        "result": dict(answer.result),
+        "inputs": dict(answer.inputs),
+        "source": "; ".join(str(s) for s in answer.law.sources),
+        "range": answer.law.range_text(),
+        "accuracy": str(answer.law.accuracy),
+        "findings": [f.as_json() for f in answer.findings],
+    }

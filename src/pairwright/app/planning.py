@@ -1,0 +1,118 @@
+"""The acts of planning: make a plan, judge a plan."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from pairwright.base.errors import InputError, Problem, shown
+from pairwright.base.words import text
+
+if TYPE_CHECKING:
+    from pairwright.app.opened import Opened
+    from pairwright.audit import Violation
+    from pairwright.plan import Schedule
+
+PLAN_LIMIT = 256 << 20  # bytes of a plan file: about a million operations
+
+
+@dataclass(frozen=True, slots=True)
+class PlanResult:
+    """A plan with the audit's opinion of it."""
+
+    schedule: Schedule
+    document: Mapping[str, Any]
+    violations: tuple[Violation, ...]
+
+    @property
+    def found(self) -> bool:
+        """Whether there is a plan, and the audit agrees with it."""
+        return self.schedule.status in ("optimal", "feasible") and not self.violations
+
+
+def plan_works(
+    opened: Opened,
+    *,
+    actor: str,
+    now: int,
+    objective: str = "service",
+    effort: int | None = None,
+    limit: float | None = None,
+    workers: int = 1,
+    seed: int = 0,
+    clock: Callable[[], float] | None = None,
+    progress: Callable[[float, float, float | None, int, int], None] | None = None,
+    should_stop: Callable[[], bool] | None = None,
+) -> PlanResult:
+    """Plan the order book; the audit's violations come with it (there must be none)."""
+    del actor  # a reading act
+    from pairwright import plan
+
+    schedule = plan.make_plan(
+        opened.works,
+        opened.book,
+        opened.times,
+        now=now,
+        objective=objective,
+        effort=effort,
+        limit=limit,
+        workers=workers,
+        seed=seed,
+        clock=clock,
+        progress=progress,
+        should_stop=should_stop,
+    )
+    return judged(opened, schedule)
+
+
+def judged(opened: Opened, schedule: Schedule) -> PlanResult:
+    """A schedule with its document and what the audit says of it."""
+    from pairwright import audit, plan
+
+    document = plan.document(schedule, opened.works)
+    violations: tuple[Violation, ...] = ()
+    if schedule.status in ("optimal", "feasible"):
+        violations = audit.verify(opened.works, opened.book, opened.times, document)
+    return PlanResult(schedule, {**document, "verified": not violations}, violations)
+
+
+def read_plan(path: Path) -> Mapping[str, Any]:
+    """A plan document from a file; raises `InputError` when it does not parse."""
+    try:
+        size = path.stat().st_size
+        if size > PLAN_LIMIT or not path.is_file():
+            raise OSError(0, "not an ordinary file of at most 256 MiB")
+        document = json.loads(path.read_text("utf-8"))
+    except (OSError, UnicodeDecodeError, ValueError, RecursionError) as error:
+        why = error.strerror if isinstance(error, OSError) else str(error)
+        raise InputError(
+            Problem(
+                str(path),
+                "file",
+                text("a plan as written by: pairwright plan --json --out FILE"),
+                shown(why or type(error).__name__),
+                text("name a readable plan document"),
+            )
+        ) from None
+    if not isinstance(document, dict):
+        raise InputError(
+            Problem(
+                str(path),
+                "document",
+                text("a JSON object"),
+                shown(document),
+                text("name a plan document"),
+            )
+        )
+    return document
+
+
+def verify_plan(opened: Opened, document: Mapping[str, Any], *, actor: str) -> tuple[Violation, ...]:
+    """Every violation of a plan document, wherever it came from."""
+    del actor
+    from pairwright import audit
+
+    return audit.verify(opened.works, opened.book, opened.times, document)

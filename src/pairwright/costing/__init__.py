@@ -1,0 +1,1 @@
+"""Money and energy of a set."""

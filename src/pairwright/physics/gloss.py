@@ -1,0 +1,95 @@
+"""Gloss: what an ideal film can show, and which angle to read."""
+
+from __future__ import annotations
+
+import math
+from typing import Final
+
+STANDARD_INDEX: Final = 1.567  # polished black glass, assigned 100 gloss units (ISO 2813)
+
+
+def fresnel_reflectance(index: float, angle_deg: float) -> float:
+    """Reflectance of a smooth surface for unpolarised light. [-]
+
+    Parameters
+    ----------
+    index : float
+        Refractive index of the film. [-]
+    angle_deg : float
+        Angle of incidence from the normal. [deg]
+
+    Returns
+    -------
+    float
+        Reflected share. [-]
+
+    References
+    ----------
+    .. [1] Fresnel equations; ISO 2813:2014 uses them for its standards.
+
+    Examples
+    --------
+    >>> round(fresnel_reflectance(1.567, 60.0), 6)
+    0.100056
+    """
+    angle = math.radians(angle_deg)
+    cos_in = math.cos(angle)
+    cos_out = math.sqrt(1.0 - (math.sin(angle) / index) ** 2)
+    across = (cos_in - index * cos_out) / (cos_in + index * cos_out)
+    along = (index * cos_in - cos_out) / (index * cos_in + cos_out)
+    return 0.5 * (across**2 + along**2)
+
+
+def ideal_gloss(index: float, angle_deg: float) -> float:
+    """Gloss of a perfectly smooth clear film, the upper bound. [-]
+
+    Parameters
+    ----------
+    index : float
+        Refractive index of the film. [-]
+    angle_deg : float
+        Angle of the glossmeter: 20, 60 or 85. [deg]
+
+    Returns
+    -------
+    float
+        Gloss units. [-]
+
+    Notes
+    -----
+    A reading above this means a reflecting ground under the film or a wrong calibration.
+
+    Examples
+    --------
+    >>> round(ideal_gloss(1.50, 60.0), 2)
+    89.14
+    """
+    standard = fresnel_reflectance(STANDARD_INDEX, angle_deg)
+    return 100.0 * fresnel_reflectance(index, angle_deg) / standard
+
+
+def gloss_geometry(reading_60: float) -> int:
+    """Which angle to read, after a first reading at 60 degrees. [deg]
+
+    Parameters
+    ----------
+    reading_60 : float
+        Gloss units at 60 degrees. [-]
+
+    Returns
+    -------
+    int
+        20 above 70 units, 85 below 10, else 60. [deg]
+
+    References
+    ----------
+    .. [1] ISO 2813:2014, choice of geometry.
+
+    Examples
+    --------
+    >>> gloss_geometry(88.0), gloss_geometry(35.0), gloss_geometry(6.0)
+    (20, 60, 85)
+    """
+    if reading_60 > 70.0:
+        return 20
+    return 85 if reading_60 < 10.0 else 60

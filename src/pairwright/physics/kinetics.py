@@ -1,0 +1,150 @@
+"""Kinetics of an adhesive, fitted: from a data sheet's press times, from calorimeter peaks."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+from pairwright.base.errors import InputError, Problem, shown
+from pairwright.base.words import text
+from pairwright.physics.cure import GAS_CONSTANT, dose_for
+
+
+def fit_kinetics(
+    first: tuple[float, float], second: tuple[float, float], *, cure: float = 0.90, order: float = 1.0
+) -> tuple[float, float]:
+    """A [1/s] and E [J/mol] from two press temperatures and times.
+
+    Parameters
+    ----------
+    first : tuple of float
+        Glue-line temperature and time to `cure`, as on the adhesive's data sheet. [K, s]
+    second : tuple of float
+        The same at another temperature. [K, s]
+    cure : float
+        Degree of cure that the sheet's times stand for. [-]
+    order : float
+        Reaction order n assumed. [-]
+
+    Returns
+    -------
+    tuple of float
+        A [1/s] and E [J/mol].
+
+    Notes
+    -----
+    Two times fix two constants: there is no residual, hence no measure of the fit's quality. The
+    hotter time must be the shorter.
+
+    Examples
+    --------
+    >>> A, E = fit_kinetics((373.15, 133.0), (393.15, 35.8))
+    >>> round(E / 1000, 1)
+    80.0
+    """
+    (T1, t1), (T2, t2) = first, second
+    if T1 == T2 or t1 <= 0.0 or t2 <= 0.0 or (T1 - T2) * (t1 - t2) >= 0.0:
+        raise InputError(
+            Problem("kinetics", "second", text("another temperature, with a shorter time where it is hotter"),
+                    shown((first, second)), text("read two press temperatures and times off the data sheet"))
+        )  # fmt: skip
+    energy = GAS_CONSTANT * math.log(t1 / t2) / (1.0 / T1 - 1.0 / T2)
+    constant = dose_for(cure, order) / t1 * math.exp(energy / (GAS_CONSTANT * T1))
+    return constant, energy
+
+
+def kissinger_constant(peak: float, *, heating_rate: float, activation_energy: float) -> float:
+    """Pre-exponential factor from one calorimetric peak. [1/s]
+
+    Parameters
+    ----------
+    peak : float
+        Peak temperature of the heat flow. [K]
+    heating_rate : float
+        Heating rate b. [K/s]
+    activation_energy : float
+        E. [J/mol]
+
+    Returns
+    -------
+    float
+        A = b E/(R Tp^2) exp(E/(R Tp)). [1/s]
+
+    References
+    ----------
+    .. [1] H. E. Kissinger, Anal. Chem. 29 (1957) 1702-1706.
+
+    Examples
+    --------
+    >>> A = kissinger_constant(273.15 + 94.6, heating_rate=10 / 60, activation_energy=80e3)
+    >>> print(f"{A:.3e}")
+    2.734e+09
+    """
+    scaled = activation_energy / (GAS_CONSTANT * peak)
+    return heating_rate * scaled / peak * math.exp(scaled)
+
+
+def kissinger_peak(rate_constant: float, *, heating_rate: float, activation_energy: float) -> float:
+    """Peak temperature at a heating rate, first order. [K]
+
+    Parameters
+    ----------
+    rate_constant : float
+        Pre-exponential factor A. [1/s]
+    heating_rate : float
+        Heating rate b. [K/s]
+    activation_energy : float
+        E. [J/mol]
+
+    Returns
+    -------
+    float
+        Peak temperature, the root of Kissinger's equation. [K]
+
+    Examples
+    --------
+    >>> peak = kissinger_peak(2.734e9, heating_rate=20 / 60, activation_energy=80e3)
+    >>> round(peak - 273.15, 2)
+    103.87
+    """
+    low, high = 100.0, 3000.0
+    for _ in range(200):
+        middle = 0.5 * (low + high)
+        needed = kissinger_constant(middle, heating_rate=heating_rate, activation_energy=activation_energy)
+        low, high = (middle, high) if needed > rate_constant else (low, middle)
+    return 0.5 * (low + high)
+
+
+def kissinger_fit(peaks: Sequence[tuple[float, float]]) -> tuple[float, float]:
+    """A [1/s] and E [J/mol] from peaks at several heating rates.
+
+    Parameters
+    ----------
+    peaks : sequence of pairs
+        Heating rate and peak temperature, at least two different. [K/s, K]
+
+    Returns
+    -------
+    tuple of float
+        A [1/s] and E [J/mol] by a straight line through ln(b/Tp^2) over 1/Tp.
+
+    Examples
+    --------
+    >>> rates = [5 / 60, 10 / 60, 20 / 60]
+    >>> tops = [kissinger_peak(2.734e9, heating_rate=b, activation_energy=80e3) for b in rates]
+    >>> A, E = kissinger_fit(list(zip(rates, tops, strict=True)))
+    >>> round(E / 1000, 2)
+    80.0
+    """
+    xs = [1.0 / T for _, T in peaks]
+    ys = [math.log(b / (T * T)) for b, T in peaks]
+    mean_x, mean_y = sum(xs) / len(xs), sum(ys) / len(ys)
+    spread = sum((x - mean_x) ** 2 for x in xs)
+    if spread == 0.0:
+        raise InputError(
+            Problem("kinetics", "peaks", text("peaks at two or more heating rates"), shown(list(peaks)),
+                    text("measure the peak at another heating rate"))
+        )  # fmt: skip
+    slope = sum((x - mean_x) * (y - mean_y) for x, y in zip(xs, ys, strict=True)) / spread
+    energy = -slope * GAS_CONSTANT
+    return energy / GAS_CONSTANT * math.exp(mean_y - slope * mean_x), energy

@@ -1,0 +1,1 @@
+"""Schedules: placed, searched, bounded, explained and forecast. Knows works and base only."""

@@ -1,0 +1,96 @@
+"""Machine polishing: passes with compounds over the whole area."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from pairwright.base.findings import Finding
+from pairwright.base.sources import Source
+from pairwright.base.words import Amount, text
+from pairwright.physics.film import Removal
+from pairwright.physics.gloss import ideal_gloss
+from pairwright.process.context import StepContext
+from pairwright.process.figure import Shown
+from pairwright.process.flat import is_last_removal
+from pairwright.process.material_use import Use
+from pairwright.process.programme import (
+    dwell_findings,
+    lanes,
+    path_reason,
+    removal_findings,
+    sequence,
+    worn,
+)
+from pairwright.process.risk import NORMAL, build_figure, film_findings
+from pairwright.process.sand import PRESTON
+from pairwright.process.surface import Mark, coefficient_of, cut_through, depth_of, left
+from pairwright.process.timing import Timing, scattered
+from pairwright.works.recipe import PolishRecipe
+
+CLEAR_INDEX: Final = 1.50  # refractive index of a clear film, an ideal one
+GLOSS: Final = Source("standard", "ISO 2813: 100 units is polished black glass of index 1.567; Fresnel's equations")
+
+
+def timing(context: StepContext) -> Timing:
+    """Every stage over the whole area, and preparing."""
+    recipe = context.recipe(PolishRecipe)
+    time, passes = sequence(recipe, recipe.stages)
+    reason = path_reason(recipe, time=time, passes=passes, fixed=recipe.prepare)
+    return scattered(time, recipe.prepare, scatter=recipe.scatter, reason=reason)
+
+
+def _mark(context: StepContext, recipe: PolishRecipe) -> Mark:
+    depth = depth_of(recipe.stages, context.works, coating=context.coating(recipe.coating))
+    return Mark(context.part_id, context.step.id, Removal(depth, recipe.removal_sd * depth), recipe.edge_factor)
+
+
+def findings(context: StepContext) -> list[Finding]:
+    """Going through the film, less than the reserve, a gloss no film can show."""
+    recipe = context.recipe(PolishRecipe)
+    coating = context.coating(recipe.coating)
+    unknown = [g.abrasive for g in recipe.stages if coefficient_of(g, context.works, coating) is None]
+    found = [*removal_findings(context, unknown), *dwell_findings(context, recipe, recipe.stages)]
+    if not context.surface.film:
+        return [*found, context.finding("nothing_to_polish", "warning", text("no coat is on the part when it is polished"))]
+    reserve = recipe.reserve
+    if is_last_removal(context) and context.part.reserve is not None:
+        reserve = max(reserve, context.part.reserve)
+    found.extend(film_findings(context, _mark(context, recipe), reserve=reserve))
+    if recipe.gloss_target is not None and recipe.gloss_target > ideal_gloss(CLEAR_INDEX, 60.0):
+        found.append(
+            context.finding(
+                "gloss_above_ideal", "note",
+                text("the gloss wanted is {wanted} units; a perfect clear film of index {index} shows {ideal} at 60°",
+                     wanted=float(recipe.gloss_target), index=CLEAR_INDEX, ideal=ideal_gloss(CLEAR_INDEX, 60.0)),
+                GLOSS,
+            )
+        )  # fmt: skip
+    return found
+
+
+def consumption(context: StepContext) -> list[Use]:
+    """Pads and compounds by their life. [pieces]"""
+    recipe = context.recipe(PolishRecipe)
+    return worn(context, [(g.abrasive, lanes(recipe, g.passes).moving) for g in recipe.stages])
+
+
+def shown(context: StepContext) -> Shown:
+    """Film build step by step to the end."""
+    recipe = context.recipe(PolishRecipe)
+    mark = _mark(context, recipe)
+    marks = (*context.surface.film, mark)
+    rest = left(marks, recipe.reserve)
+    says = text(
+        "After polishing {mean} of film are left, with a standard deviation of {sd}; {reserve} must remain.",
+        mean=Amount(rest.mean, "film"), sd=Amount(rest.sd, "film"), reserve=Amount(recipe.reserve, "film"),
+    )  # fmt: skip
+    figure = build_figure(marks, reserve=recipe.reserve, title=text("Film build"), says=says)
+    taken = mark.change.mean if isinstance(mark.change, Removal) else 0.0
+    keys = (
+        (text("taken off"), Amount(taken, "film")),
+        (text("film left"), Amount(rest.mean, "film")),
+        (text("probability of less than the reserve"), Amount(rest.probability_below_reserve, "share")),
+        (text("probability of cutting through, flat"), Amount(cut_through(marks), "share")),
+        (text("probability of cutting through, edges"), Amount(cut_through(marks, edge=True), "share")),
+    )
+    return Shown((figure,), keys, (PRESTON, NORMAL))

@@ -1,0 +1,245 @@
+"""Hot pressing: durations, findings, material and figures of a press step."""
+
+from __future__ import annotations
+
+from itertools import pairwise
+from typing import Final
+
+from pairwright.base.findings import Finding
+from pairwright.base.sources import COMMON_PRACTICE, Source
+from pairwright.base.words import Amount, text
+from pairwright.physics.glue import glue_mass
+from pairwright.physics.press import PressCycle
+from pairwright.physics.pressure import RESOLVED, press_force, wall_pressure
+from pairwright.physics.steam import BLOW_MDF, BLOW_PRESSURE, IF97, gas_overpressure
+from pairwright.process.context import StepContext, source_of
+from pairwright.process.figure import Curve, Figure, KeyFigure, Level, Shown
+from pairwright.process.material_use import Use, in_unit
+from pairwright.process.outline import developed_length
+from pairwright.process.press_heat import (
+    heated,
+    inputs_of,
+    longest,
+    plies_of,
+    pressed_area,
+    range_findings,
+)
+from pairwright.process.press_shape import (
+    balance_findings,
+    bend_findings,
+    bent_plies,
+    shape_sources,
+    spring_findings,
+    spring_of,
+)
+from pairwright.process.timing import Timing, scattered
+from pairwright.works.recipe import PressRecipe
+
+ALLOWANCE: Final = 0.025  # veneer left over at each edge for trimming, common practice [m]
+ALLOWANCE_SOURCE: Final = COMMON_PRACTICE
+
+
+def timing(context: StepContext) -> Timing:
+    """Lay up, close, heat until the coldest glue line is cured, vent, unload."""
+    recipe = context.recipe(PressRecipe)
+    cycle = heated(inputs_of(context)).cycle
+    fixed = recipe.lay_up + recipe.close + recipe.vent + recipe.unload
+    if cycle is None:
+        reason = text(
+            "the coldest glue line does not reach {cure} within {cap} at {platen}: that time is planned",
+            cure=Amount(recipe.target_cure, "share"), cap=Amount(longest(), "duration"),
+            platen=Amount(recipe.platen, "temperature"),
+        )  # fmt: skip
+        return scattered(longest(), fixed, scatter=recipe.scatter, reason=reason)
+    reason = text(
+        "coldest of {lines} glue lines (line {line} from the inner face) reaches {cure} cure after {time} at {platen}; "
+        "lay up {lay_up}, close {close}, vent {vent}, unload {unload}",
+        lines=len(cycle.line_cures), line=cycle.coldest_line + 1, cure=Amount(recipe.target_cure, "share"),
+        time=Amount(cycle.open_time, "duration"), platen=Amount(recipe.platen, "temperature"),
+        lay_up=Amount(recipe.lay_up, "duration"), close=Amount(recipe.close, "duration"),
+        vent=Amount(recipe.vent, "duration"), unload=Amount(recipe.unload, "duration"),
+    )  # fmt: skip
+    return scattered(cycle.open_time, fixed, scatter=recipe.scatter, reason=reason)
+
+
+def findings(context: StepContext) -> list[Finding]:
+    """Everything that can go wrong in the hot press."""
+    found = [
+        *bend_findings(context), *balance_findings(context), *spring_findings(context), *range_findings(context),
+        *_pressure_findings(context),
+    ]  # fmt: skip
+    result = heated(inputs_of(context))
+    if result.cycle is None:
+        recipe = context.recipe(PressRecipe)
+        what = text(
+            "within {cap} at {platen} the coldest glue line is not cured: {got}; heat more, press thinner or use a "
+            "faster adhesive",
+            cap=Amount(longest(), "duration"), platen=Amount(recipe.platen, "temperature"), got=result.why,
+        )  # fmt: skip
+        return [*found, context.finding("cure_not_reached", "error", what)]
+    return [*found, *_steam_findings(context, result.cycle)]
+
+
+def _steam_findings(context: StepContext, cycle: PressCycle) -> list[Finding]:
+    """The bound of the gas pressure at opening against the stated strength and a published figure."""
+    recipe = context.recipe(PressRecipe)
+    bound = gas_bound(cycle)
+    weakest = min((leaf.wood for leaf in plies_of(context)), key=lambda wood: (wood.transverse_strength, wood.name))
+    if bound > weakest.transverse_strength:
+        what = text(
+            "at opening the steam may press with up to {bound} from inside, above the {strength} that {wood} bears "
+            "across the grain; vented for {vent}",
+            bound=Amount(bound, "pressure"), strength=Amount(weakest.transverse_strength, "pressure"),
+            wood=weakest.name, vent=Amount(recipe.vent, "duration"),
+        )  # fmt: skip
+        return [context.finding("steam_at_opening", "error", what, source_of(weakest, "transverse_strength"))]
+    if bound > BLOW_PRESSURE:
+        what = text(
+            "at opening the steam may press with up to {bound} from inside (a bound: veneer lets gas out); fibreboard "
+            "came apart above {limit}; vented for {vent}",
+            bound=Amount(bound, "pressure"), limit=Amount(BLOW_PRESSURE, "pressure"),
+            vent=Amount(recipe.vent, "duration"),
+        )  # fmt: skip
+        return [context.finding("steam_at_opening", "warning", what, BLOW_MDF)]
+    return []
+
+
+def gas_bound(cycle: PressCycle) -> float:
+    """Upper bound of the gas overpressure in the hottest glue line at opening. [Pa]"""
+    return gas_overpressure(max(float(t) for t in cycle.line_temperatures))
+
+
+def _pressure_findings(context: StepContext) -> list[Finding]:
+    """Normal pressure on the steepest wall; force of the press."""
+    recipe = context.recipe(PressRecipe)
+    adhesive = context.adhesive(recipe.adhesive)
+    angle = 0.0 if context.part.profile is None else abs(context.part.profile.steepest_wall)
+    least = wall_pressure(recipe.pressure, angle)
+    found: list[Finding] = []
+    if adhesive.pressure_low is not None and least < adhesive.pressure_low:
+        what = text(
+            "{pressure} along the press axis is {least} on the wall at {angle}; {adhesive} asks for {wanted}",
+            pressure=Amount(recipe.pressure, "pressure"), least=Amount(least, "pressure"), angle=Amount(angle, "angle"),
+            adhesive=adhesive.name, wanted=Amount(adhesive.pressure_low, "pressure"),
+        )  # fmt: skip
+        found.append(context.finding("pressure_on_wall", "error", what, RESOLVED))
+    if adhesive.pressure_high is not None and recipe.pressure > adhesive.pressure_high:
+        what = text(
+            "{pressure} is above the {wanted} that {adhesive} bears: it is squeezed out",
+            pressure=Amount(recipe.pressure, "pressure"), wanted=Amount(adhesive.pressure_high, "pressure"),
+            adhesive=adhesive.name,
+        )  # fmt: skip
+        found.append(context.finding("pressure_too_high", "warning", what, source_of(adhesive, "pressure_high")))
+    if recipe.press_force is not None and recipe.projected_area is not None:
+        needed = press_force(recipe.pressure, recipe.projected_area)
+        if needed > recipe.press_force:
+            what = text(
+                "{pressure} on {area} takes {needed}; the press gives {given}",
+                pressure=Amount(recipe.pressure, "pressure"), area=Amount(recipe.projected_area, "area"),
+                needed=Amount(needed, "force"), given=Amount(recipe.press_force, "force"),
+            )  # fmt: skip
+            found.append(context.finding("press_force_too_low", "error", what))
+    return found
+
+
+def consumption(context: StepContext) -> list[Use]:
+    """Veneer of every ply with its allowance, and the adhesive of every glue line."""
+    recipe = context.recipe(PressRecipe)
+    plies, materials = plies_of(context), context.works.materials
+    layup, profile = context.part.layup, context.part.profile
+    uses: list[Use] = []
+    areas, offset = [], 0.0
+    for leaf, ply in zip(plies, layup.plies if layup is not None else (), strict=True):
+        if profile is None:
+            area = pressed_area(context)
+        else:
+            length = developed_length(profile, offset + 0.5 * leaf.veneer.thickness)
+            area = (length + 2.0 * ALLOWANCE) * (profile.height + 2.0 * ALLOWANCE)
+        offset += leaf.veneer.thickness
+        areas.append(area)
+        uses.append(in_unit(ply.veneer, materials, kind="area", amount=area))
+    spread = inputs_of(context).stack.glue.spread
+    mass = sum(glue_mass(spread, min(pair)) for pair in pairwise(areas))
+    return [*uses, in_unit(recipe.adhesive, materials, kind="mass", amount=mass)]
+
+
+def heat(context: StepContext) -> float:
+    """Heat that the platens give to one item. [J]"""
+    cycle = heated(inputs_of(context)).cycle
+    return 0.0 if cycle is None else cycle.energy * pressed_area(context)
+
+
+def shown(context: StepContext) -> Shown:
+    """Temperatures of every glue line, cure of the coldest, steam bound; the shape."""
+    recipe = context.recipe(PressRecipe)
+    cycle = heated(inputs_of(context)).cycle
+    keys: list[KeyFigure] = []
+    figures: tuple[Figure, ...] = ()
+    if cycle is not None:
+        figures = (_temperatures(recipe, cycle), _cures(recipe, cycle), _steam(cycle))
+        keys += [
+            (text("opens after"), Amount(cycle.open_time, "duration")),
+            (text("coldest place at opening"), Amount(cycle.core_temperature, "temperature")),
+            (text("bound of the steam pressure at opening"), Amount(gas_bound(cycle), "pressure")),
+            (text("wettest ply with the glue's water"), Amount(max(cycle.moistures), "share")),
+            (text("heat into one item"), Amount(heat(context), "energy")),
+        ]
+    profile = context.part.profile
+    angle = 0.0 if profile is None else abs(profile.steepest_wall)
+    keys.append((text("pressure on the steepest wall"), Amount(wall_pressure(recipe.pressure, angle), "pressure")))
+    bent = bent_plies(context)
+    if bent:
+        keys.append((text("largest strain of a bent ply"), Amount(max(b.strain for b in bent), "share")))
+    spring = spring_of(context)
+    if spring is not None:
+        keys += [
+            (text("opens by spring-back"), Amount(spring.opens, "length")),
+            (text("closes by moisture"), Amount(spring.closes, "length")),
+            (text("mould radius for the tightest bend of {r}", r=Amount(spring.tightest, "length")),
+             Amount(spring.mould, "length")),
+        ]  # fmt: skip
+    adhesive = source_of(context.adhesive(recipe.adhesive), "rate_constant")
+    sources: tuple[Source, ...] = (adhesive, IF97, BLOW_MDF, *shape_sources())
+    return Shown(figures, tuple(keys), sources)
+
+
+def _temperatures(recipe: PressRecipe, cycle: PressCycle) -> Figure:
+    times = tuple(float(t) for t in cycle.times)
+    curves = tuple(
+        Curve(text("glue line {n}", n=n + 1), times, tuple(float(v) for v in cycle.temperatures[:, n]))
+        for n in range(cycle.temperatures.shape[1])
+    )
+    says = text(
+        "With platens at {platen} the coldest glue line is at {cold} when the press opens after {time}.",
+        platen=Amount(recipe.platen, "temperature"),
+        cold=Amount(float(cycle.line_temperatures[cycle.coldest_line]), "temperature"),
+        time=Amount(cycle.open_time, "duration"),
+    )  # fmt: skip
+    levels = (Level(text("platen"), recipe.platen), Level(text("opens"), cycle.open_time, upright=True))
+    return Figure(text("Temperature of every glue line"), says, text("time from closing"), "duration",
+                  text("temperature"), "temperature", curves, levels)  # fmt: skip
+
+
+def _cures(recipe: PressRecipe, cycle: PressCycle) -> Figure:
+    times = tuple(float(t) for t in cycle.times)
+    coldest = tuple(float(v) for v in cycle.cures[:, cycle.coldest_line])
+    says = text(
+        "The coldest glue line reaches {cure} of its cure after {time}.",
+        cure=Amount(recipe.target_cure, "share"), time=Amount(cycle.open_time, "duration"),
+    )  # fmt: skip
+    levels = (Level(text("cure wanted"), recipe.target_cure), Level(text("opens"), cycle.open_time, upright=True))
+    curve = Curve(text("glue line {n}, the coldest", n=cycle.coldest_line + 1), times, coldest)
+    return Figure(text("Cure of the coldest glue line"), says, text("time from closing"), "duration",
+                  text("cure"), "share", (curve,), levels)  # fmt: skip
+
+
+def _steam(cycle: PressCycle) -> Figure:
+    times = tuple(float(t) for t in cycle.times)
+    bound = tuple(gas_overpressure(max(float(v) for v in row)) for row in cycle.temperatures)
+    says = text(
+        "At opening the steam may press with up to {bound}; fibreboard came apart above {limit}.",
+        bound=Amount(bound[-1], "pressure"), limit=Amount(BLOW_PRESSURE, "pressure"),
+    )  # fmt: skip
+    levels = (Level(text("fibreboard came apart"), BLOW_PRESSURE), Level(text("opens"), cycle.open_time, upright=True))
+    return Figure(text("Bound of the steam pressure"), says, text("time from closing"), "duration",
+                  text("overpressure"), "pressure", (Curve(text("bound"), times, bound),), levels)  # fmt: skip

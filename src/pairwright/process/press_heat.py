@@ -1,0 +1,138 @@
+"""The press cycle of a step: from recipe, layup and materials to heat and cure.
+
+Equal inputs are computed once: many options press the same stack.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import Final
+
+from pairwright.base.errors import InputError, Problem
+from pairwright.base.findings import Finding
+from pairwright.base.laws import out_of_range
+from pairwright.base.words import Amount, text
+from pairwright.physics.press import CAP, Glue, Ply, PressCycle, PressStack, press_cycle
+from pairwright.physics.presslaw import LAWS
+from pairwright.physics.wood import EQ_CONDUCTIVITY, MOISTURE_LIMIT
+from pairwright.process.context import StepContext
+from pairwright.process.need import need
+from pairwright.process.outline import developed_length
+from pairwright.process.sheet import Leaf, leaves
+from pairwright.works.product import Layup
+from pairwright.works.recipe import PressRecipe
+
+_LAW: Final = next(law for law in LAWS if law.name == "press_cycle")
+
+
+@dataclass(frozen=True, slots=True)
+class PressInputs:
+    """What the press cycle depends on: stack, temperatures [K], cure wanted [-]."""
+
+    stack: PressStack
+    platen: float
+    initial: float
+    target_cure: float
+    one_sided: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Heated:
+    """A cycle, or in words why there is none."""
+
+    cycle: PressCycle | None
+    why: str = ""
+
+
+@lru_cache(maxsize=512)
+def heated(inputs: PressInputs) -> Heated:
+    """The press cycle of these inputs."""
+    try:
+        cycle = press_cycle(
+            inputs.stack, platen=inputs.platen, initial=inputs.initial, target_cure=inputs.target_cure,
+            one_sided=inputs.one_sided,
+        )  # fmt: skip
+    except InputError as error:
+        return Heated(None, error.problems[0].got)
+    return Heated(cycle)
+
+
+def layup_of(context: StepContext) -> Layup:
+    """The layup that is pressed, of two plies or more; otherwise an `InputError`."""
+    layup = context.part.layup
+    if layup is None or len(layup.plies) < 2:
+        raise InputError(
+            Problem(f"{context.product.id}.{context.part_id}", "layup", text("two or more plies for a press step"),
+                    "nothing" if layup is None else str(len(layup.plies)), text("state the layup of the part"))
+        )  # fmt: skip
+    return layup
+
+
+def plies_of(context: StepContext) -> tuple[Leaf, ...]:
+    """The plies that are pressed, from the inner face out."""
+    return leaves(context, layup_of(context))
+
+
+def inputs_of(context: StepContext) -> PressInputs:
+    """What the press cycle of a step depends on."""
+    recipe = context.recipe(PressRecipe)
+    adhesive = context.adhesive(recipe.adhesive)
+
+    def kinetics(field: str) -> float:
+        return need(
+            adhesive, field, where=context.subject, must_be=text("stated for an adhesive of the hot press"),
+            do=text("fit rate constant, activation energy and order to the data sheet's press times"),
+        )  # fmt: skip
+
+    glue = Glue(
+        kinetics("rate_constant"), kinetics("activation_energy"), kinetics("order"),
+        recipe.spread if recipe.spread is not None else adhesive.spread, adhesive.water,
+    )  # fmt: skip
+    plies = tuple(
+        Ply(leaf.veneer.thickness, leaf.wood.specific_gravity, leaf.veneer.moisture) for leaf in plies_of(context)
+    )
+    return PressInputs(
+        PressStack(plies, glue), recipe.platen, recipe.initial, recipe.target_cure, recipe.sides == "one"
+    )
+
+
+def pressed_area(context: StepContext) -> float:
+    """Area of the middle surface of the stack. [m2]"""
+    profile = context.part.profile
+    if profile is not None:
+        middle = 0.5 * inputs_of(context).stack.thickness
+        return developed_length(profile, middle) * profile.height
+    recipe = context.recipe(PressRecipe)
+    if recipe.projected_area is None:
+        raise InputError(
+            Problem(context.subject, "projected_area", text("stated for a part without a profile"), "nothing",
+                    text("state the profile of the part, or the projected area"))
+        )  # fmt: skip
+    return recipe.projected_area
+
+
+def range_findings(context: StepContext) -> list[Finding]:
+    """Where the recipe leaves the range for which the press law is published."""
+    inputs = inputs_of(context)
+    glue = inputs.stack.glue
+    given = {
+        "plies": [{"thickness": p.thickness, "moisture": p.moisture} for p in inputs.stack.plies],
+        "glue": {"rate_constant": glue.rate_constant, "activation_energy": glue.activation_energy,
+                 "order": glue.order, "spread": glue.spread, "water": glue.water},
+        "platen": inputs.platen, "initial": inputs.initial, "target_cure": inputs.target_cure,
+    }  # fmt: skip
+    found = out_of_range(_LAW, given, context.subject)
+    wettest = max(inputs.stack.moistures())
+    if wettest > MOISTURE_LIMIT:
+        what = text(
+            "the glue's water brings a ply to {moisture} moisture; conductivity is published below {limit}",
+            moisture=Amount(wettest, "share"), limit=Amount(MOISTURE_LIMIT, "share"),
+        )  # fmt: skip
+        found.append(context.finding("out_of_range", "warning", what, EQ_CONDUCTIVITY))
+    return found
+
+
+def longest() -> float:
+    """Longest press cycle that is looked at. [s]"""
+    return CAP

@@ -1,0 +1,71 @@
+"""Cutting through: how a probability becomes a finding, the same for veneer and film."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from pairwright.base.findings import Finding, Severity
+from pairwright.base.sources import Source
+from pairwright.base.words import Amount, Text, text
+from pairwright.process.context import StepContext
+from pairwright.process.figure import Curve, Figure, Level
+from pairwright.process.surface import Mark, cut_through, left
+
+WARN: Final = 0.01  # one piece in a hundred
+WRONG: Final = 0.20  # one in five: the recipe will not work
+NORMAL: Final = Source("published", "JCGM 100:2008, 5.1.2: independent, normal scatter of every coat and removal")
+
+
+def severity_of(probability: float) -> Severity | None:
+    """Error from one in five, warning from one in a hundred, else nothing."""
+    if probability > WRONG:
+        return "error"
+    return "warning" if probability > WARN else None
+
+
+def risk_finding(context: StepContext, code: str, *, probability: float, what: Text) -> list[Finding]:
+    """A finding where the probability is worth one."""
+    severity = severity_of(probability)
+    return [] if severity is None else [context.finding(code, severity, what, NORMAL)]
+
+
+def film_findings(context: StepContext, mark: Mark, *, reserve: float | None) -> list[Finding]:
+    """What one removal does to the film: gone through, or less left than the reserve."""
+    marks = (*context.surface.film, mark)
+    found: list[Finding] = []
+    for edge, place in ((False, text("on the flat")), (True, text("at edges"))):
+        chance = cut_through(marks, edge=edge)
+        rest = left(marks, 0.0, edge=edge)
+        what = text(
+            "{place} the uppermost coat is cut through with a probability of {chance}; of the film {mean} ± {sd} are left",
+            place=place, chance=Amount(chance, "share"), mean=Amount(rest.mean, "film"), sd=Amount(rest.sd, "film"),
+        )  # fmt: skip
+        found.extend(risk_finding(context, "film_cut_through", probability=chance, what=what))
+    if reserve is not None:
+        rest = left(marks, reserve)
+        what = text(
+            "{mean} ± {sd} of film are left; less than the reserve of {reserve} with a probability of {chance}",
+            mean=Amount(rest.mean, "film"), sd=Amount(rest.sd, "film"), reserve=Amount(reserve, "film"),
+            chance=Amount(rest.probability_below_reserve, "share"),
+        )  # fmt: skip
+        found.extend(
+            risk_finding(context, "film_below_reserve", probability=rest.probability_below_reserve, what=what)
+        )
+    return found
+
+
+def build_figure(marks: tuple[Mark, ...], *, reserve: float | None, title: Text, says: Text) -> Figure:
+    """What is left after each step, on the flat and at edges, with its scatter and the reserve."""
+    stages = [marks[:n] for n in range(1, len(marks) + 1)]
+    curves = []
+    for edge, name in ((False, text("on the flat")), (True, text("at edges"))):
+        states = [left(stage, 0.0, edge=edge) for stage in stages]
+        curves.append(
+            Curve(name, tuple(float(n) for n in range(len(stages))), tuple(s.mean for s in states),
+                  tuple(s.sd for s in states))
+        )  # fmt: skip
+    levels = () if reserve is None else (Level(text("least to be left"), reserve),)
+    return Figure(
+        title, says, text("step"), "number", text("left on the surface"), "film", tuple(curves), levels,
+        tuple(m.step for m in marks),
+    )  # fmt: skip

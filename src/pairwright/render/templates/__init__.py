@@ -1,0 +1,1 @@
+"""Templates and style sheets of page and paper; no code."""

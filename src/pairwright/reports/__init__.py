@@ -1,0 +1,1 @@
+"""What a book, a dossier, a certificate say: plain frozen data without a look."""

@@ -1,0 +1,151 @@
+"""Materials and their properties, each with its source."""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal, TypeAlias
+
+from pydantic import Field
+
+from pairwright.works.record import (
+    Conductivity,
+    Density,
+    Expansion,
+    Flag,
+    HeatCapacity,
+    Length,
+    MolarEnergy,
+    Money,
+    Number,
+    Positive,
+    Pressure,
+    Rate,
+    Record,
+    Share,
+    Spread,
+    Temperature,
+    Time,
+    quantity,
+)
+
+
+class Material(Record):
+    """What every material states: a name, the source of its values, price and shelf life."""
+
+    name: str
+    source: str  # "data sheet", "handbook: ...", "measured", "from memory", "works"
+    sources: dict[str, str] = {}  # property -> source, where it differs
+    unit: Literal["m2", "kg", "L", "m", "piece"] = "piece"  # of stock and price
+    price: Money = 0.0  # per unit
+    shelf_life: Time | None = None
+    lead_time: Time | None = None  # from order to delivery
+
+
+class Wood(Material):
+    """A species as the handbook or the house's own trials describe it."""
+
+    kind: Literal["wood"]
+    species: str = ""  # name in the handbook tables
+    specific_gravity: Positive
+    modulus_along: Pressure
+    modulus_across: Pressure
+    shear_modulus: Pressure
+    poisson: Positive = 0.3
+    movement_radial: Share  # strain per unit moisture fraction
+    movement_tangential: Share
+    movement_along: Share = 0.01
+    limit_strain: Share  # breaking strain of the outer fibre, along the grain
+    elastic_strain: Share
+    limit_strain_across: Share = 0.012
+    transverse_strength: Pressure  # hot and moist, as the user states it
+    moisture_diffusivity: quantity("m2/s") = 1e-10  # type: ignore[valid-type]
+
+
+class Veneer(Material):
+    """A veneer of a wood: thickness and moisture as it comes to the press."""
+
+    kind: Literal["veneer"]
+    wood: str
+    thickness: Length
+    moisture: Share
+    face: Flag = False  # a show veneer, cut from flitches
+
+
+class Sheet(Material):
+    """A flat board: baffle stock, bracing stock."""
+
+    kind: Literal["sheet"]
+    thickness: Length
+    density: Density
+    conductivity: Conductivity
+    heat_capacity: HeatCapacity
+
+
+class Adhesive(Material):
+    """An adhesive: hot-press kinetics, or cold times at a reference temperature."""
+
+    kind: Literal["adhesive"]
+    setting: Literal["hot", "cold"]
+    spread: Spread
+    water: Share  # of the spread
+    hardener: Share | None = None
+    rate_constant: Rate | None = None
+    activation_energy: MolarEnergy | None = None
+    order: Positive | None = None
+    pressure_low: Pressure | None = None
+    pressure_high: Pressure | None = None
+    reference_temperature: Temperature | None = None
+    open_time: Time | None = None
+    clamp_time: Time | None = None
+    cure_time: Time | None = None
+    coldest: Temperature | None = None
+    pot_life: Time | None = None
+    doubling: Number | None = None  # warmth that halves the times [K]
+
+
+class Coating(Material):
+    """A lacquer, sealer or colour: solids, recoat window, growth of hardness."""
+
+    kind: Literal["coating"]
+    solids: Share  # by volume
+    density: Density
+    pot_life: Time | None = None
+    recoat_min: Time | None = None
+    recoat_max: Time | None = None
+    stove_limit: Temperature | None = None  # highest film temperature
+    hardness_final: Positive | None = None  # pendulum, relative to glass or in seconds
+    hardness_rate: Positive | None = None  # k of H = Hinf (1 - exp(-k t^m)), t in days
+    hardness_power: Positive | None = None
+    hardness_temperature: Temperature | None = None
+    hardness_doubling: Number | None = None  # warmth that doubles the rate [K]
+    solvent_share: Share = 0.0  # by mass, for the caution on vapour
+    preston: quantity("1/Pa") | None = None  # type: ignore[valid-type] # removal per pressure and path
+
+
+class Metal(Material):
+    """A metal of inserts, plinths and terminals."""
+
+    kind: Literal["metal"]
+    density: Density
+    expansion: Expansion
+
+
+class Abrasive(Material):
+    """A belt, disc or compound: removal and wear measured in the house."""
+
+    kind: Literal["abrasive"]
+    grit: str = ""
+    removal: quantity("1/Pa") | None = None  # type: ignore[valid-type] # Preston coefficient
+    life: Time | None = None
+    wear_floor: Share = 1.0  # share of the fresh removal rate that remains when worn
+
+
+class Article(Material):
+    """A bought piece: a magnet, a terminal, a carton, a capacitor."""
+
+    kind: Literal["article"]
+
+
+AnyMaterial: TypeAlias = Annotated[
+    Wood | Veneer | Sheet | Adhesive | Coating | Metal | Abrasive | Article,
+    Field(discriminator="kind"),
+]
