@@ -29,8 +29,9 @@ call is wrong; 3 the machinery failed.
 
 def command_tree() -> click.Group:
     """The program as click sees it."""
-    from pairwright.cli.main import app
     from typer.main import get_command
+
+    from pairwright.cli.main import app
 
     return get_command(app)  # type: ignore[return-value]
 

@@ -66,105 +66,162 @@ def _argument(call: ast.Call, names: tuple[str, ...], name: str) -> ast.expr | N
     return None
 
 
-def _words(node: ast.expr | None) -> Iterator[str]:
-    """The literal strings that an expression can become: itself, or the arms of a conditional."""
-    if isinstance(node, ast.Constant) and isinstance(node.value, str):
-        yield node.value
-    elif isinstance(node, ast.IfExp):
-        yield from _words(node.body)
-        yield from _words(node.orelse)
+def _arms(node: ast.expr) -> Iterator[ast.expr]:
+    """An expression, or both arms of a conditional one."""
+    if isinstance(node, ast.IfExp):
+        yield from _arms(node.body)
+        yield from _arms(node.orelse)
+    else:
+        yield node
+
+
+def _bound(name: str, around: ast.AST) -> Iterator[ast.expr]:
+    """All that a local name is bound to: by assignment, or by a loop over a literal table."""
+    for node in ast.walk(around):
+        pairs: list[tuple[ast.expr, ast.expr]] = []
+        if isinstance(node, ast.Assign):
+            pairs = [(target, arm) for target in node.targets for arm in _arms(node.value)]
+        elif isinstance(node, ast.For | ast.comprehension) and isinstance(node.iter, ast.Tuple | ast.List):
+            pairs = [(node.target, row) for row in node.iter.elts]
+        for target, value in pairs:
+            if isinstance(target, ast.Name) and target.id == name:
+                yield value
+            elif isinstance(target, ast.Tuple) and isinstance(value, ast.Tuple):
+                yield from (
+                    v
+                    for t, v in zip(target.elts, value.elts, strict=False)
+                    if isinstance(t, ast.Name) and t.id == name
+                )
+
+
+def _words(node: ast.expr | None, around: ast.AST | None = None) -> Iterator[str]:
+    """The literal strings that an expression can become."""
+    for arm in _arms(node) if node is not None else ():
+        if isinstance(arm, ast.Constant) and isinstance(arm.value, str):
+            yield arm.value
+        elif isinstance(arm, ast.Name) and around is not None:
+            for value in _bound(arm.id, around):
+                yield from _words(value)
 
 
 def _sentences(node: ast.expr | None, around: ast.AST | None) -> Iterator[str]:
-    """The templates that an expression can become; a local name stands for all it is ever bound to."""
-    if isinstance(node, ast.Call) and _called(node) == "text" and node.args:
-        yield from _words(node.args[0])
-    elif isinstance(node, ast.IfExp):
-        yield from _sentences(node.body, around)
-        yield from _sentences(node.orelse, around)
-    elif isinstance(node, ast.Name) and around is not None:
-        for bound in ast.walk(around):
-            targets = bound.targets if isinstance(bound, ast.Assign) else ()
-            if any(isinstance(t, ast.Name) and t.id == node.id for t in targets):
-                yield from _sentences(bound.value, None)  # type: ignore[attr-defined]
+    """The templates that an expression can become; a local name stands for what it was last bound to."""
+    for arm in _arms(node) if node is not None else ():
+        if isinstance(arm, ast.Call) and _called(arm) == "text" and arm.args:
+            yield from _words(arm.args[0])
+        elif isinstance(arm, ast.Name) and around is not None:
+            before = [v for v in _bound(arm.id, around) if v.lineno < arm.lineno]
+            last = max((v.lineno for v in before), default=0)
+            for value in before:
+                if value.lineno == last:
+                    yield from _sentences(value, None)
 
 
 def _parameters(function: ast.FunctionDef) -> tuple[str, ...]:
     a = function.args
-    return tuple(p.arg for p in [*a.posonlyargs, *a.args, *a.kwonlyargs])
+    every = (p.arg for p in [*a.posonlyargs, *a.args, *a.kwonlyargs])
+    return tuple(p for p in every if p not in ("self", "cls"))
+
+
+@dataclass(frozen=True)
+class Passer:
+    """A function that hands a code on to a maker: `finding(self, code, severity, what)`."""
+
+    maker: str
+    parameters: tuple[str, ...]
+    roles: tuple[tuple[str, str], ...]  # what is whose parameter: ("text", "what")
+    severities: tuple[str, ...]  # stated by the function itself
+    sentences: tuple[str, ...]
 
 
 class _Reader:
-    """Reads one module: direct makers, and small functions of the module that pass a code on."""
+    """Reads one module; what its functions pass on is looked up by name, in all modules."""
 
-    def __init__(self, path: Path, found: dict[tuple[str, str], Statement], unreadable: list[str]) -> None:
-        self.place = path.relative_to(SRC).with_suffix("").as_posix().replace("/", ".")
-        self.tree = ast.parse(path.read_text(encoding="utf-8"))
-        self.found, self.unreadable = found, unreadable
-        self.passers: dict[str, tuple[str, tuple[str, ...], dict[str, str]]] = {}
+    def __init__(self, place: str, tree: ast.Module) -> None:
+        self.place, self.tree = place, tree
+        functions = [n for n in ast.walk(tree) if isinstance(n, ast.FunctionDef)]
+        self.inside = {id(c): f for f in functions for c in ast.walk(f) if isinstance(c, ast.Call)}
+        self.calls = [n for n in ast.walk(tree) if isinstance(n, ast.Call)]
+        self.own: dict[str, Passer] = {}
 
-    def read(self) -> None:
-        functions = [n for n in ast.walk(self.tree) if isinstance(n, ast.FunctionDef)]
-        inside = {id(c): f for f in functions for c in ast.walk(f) if isinstance(c, ast.Call)}
-        calls = [n for n in ast.walk(self.tree) if isinstance(n, ast.Call)]
-        for call in calls:
-            if _called(call) in MAKERS:
-                self._direct(call, inside.get(id(call)))
-        for call in calls:
-            if _called(call) in self.passers:
-                maker, names, roles = self.passers[_called(call)]
-                self._note(call, maker, names, roles, inside.get(id(call)))
+    def passer(self, call: ast.Call, public: dict[str, Passer]) -> Passer | None:
+        """What is called, if it makes a statement or passes one on."""
+        name = _called(call)
+        if name in MAKERS:
+            return Passer(name, MAKERS[name], tuple((role, role) for role in MAKERS[name]), (), ())
+        return self.own.get(name) or public.get(name)
 
-    def _direct(self, call: ast.Call, around: ast.FunctionDef | None) -> None:
-        maker = _called(call)
-        names = MAKERS[maker]
-        code = _argument(call, names, names[0])
-        if isinstance(code, ast.Name) and around is not None and code.id in _parameters(around):
-            roles = {
-                role: node.id
-                for role in names
-                if isinstance(node := _argument(call, names, role), ast.Name)
-                and node.id in _parameters(around)
-            }
-            fixed = {
-                role: next(_words(_argument(call, names, role)), "") for role in names if role not in roles
-            }
-            parameters = tuple(p for p in _parameters(around) if p not in ("self", "cls"))
-            self.passers[around.name] = (maker, parameters, {**roles, "=severity": fixed.get("severity", "")})
-            return
-        self._note(call, maker, names, {role: role for role in names}, around)
+    def learn(self, public: dict[str, Passer]) -> bool:
+        """Find functions that pass a code on; whether any was new."""
+        new = False
+        for call in self.calls:
+            around, known = self.inside.get(id(call)), self.passer(call, public)
+            if known is None or around is None or around.name in self.own:
+                continue
+            roles = dict(known.roles)
+            code = _argument(call, known.parameters, roles[MAKERS[known.maker][0]])
+            if isinstance(code, ast.Name) and code.id in _parameters(around):
+                self.own[around.name] = self._passer(call, known, around)
+                if not around.name.startswith("_"):
+                    public[around.name] = self.own[around.name]
+                new = True
+        return new
 
-    def _note(
-        self,
-        call: ast.Call,
-        maker: str,
-        names: tuple[str, ...],
-        roles: dict[str, str],
-        around: ast.AST | None,
-    ) -> None:
-        first = MAKERS[maker][0]
+    def _passer(self, call: ast.Call, known: Passer, around: ast.FunctionDef) -> Passer:
+        given = {role: _argument(call, known.parameters, name) for role, name in known.roles}
+        return Passer(
+            known.maker,
+            _parameters(around),
+            tuple(
+                (role, node.id)
+                for role, node in given.items()
+                if isinstance(node, ast.Name) and node.id in _parameters(around)
+            ),
+            (*known.severities, *_words(given.get("severity"), around)),
+            (*known.sentences, *_sentences(given.get("text"), around)),
+        )
 
-        def get(role: str) -> ast.expr | None:
-            return _argument(call, names, roles[role]) if role in roles else None
+    def tell(self, public: dict[str, Passer], found: dict[tuple[str, str], Statement]) -> Iterator[str]:
+        """Note every literal code; yield the places of those that are none."""
+        for call in self.calls:
+            around, known = self.inside.get(id(call)), self.passer(call, public)
+            if known is None:
+                continue
+            given = {role: _argument(call, known.parameters, name) for role, name in known.roles}
+            code = given.get(MAKERS[known.maker][0])
+            codes = list(_words(code, around))
+            passed_on = around is not None and isinstance(code, ast.Name) and code.id in _parameters(around)
+            copied = isinstance(code, ast.Attribute) and code.attr == MAKERS[known.maker][0]
+            if not codes and not passed_on and not copied:
+                yield f"{self.place}:{call.lineno}"
+            for one in codes:
+                statement = found.setdefault((known.maker, one), Statement(known.maker, one))
+                statement.severities.update(known.severities, _words(given.get("severity"), around))
+                statement.sentences.update(known.sentences, _sentences(given.get("text"), around))
+                statement.places.add(self.place)
 
-        codes = list(_words(get(first)))
-        if not codes:
-            self.unreadable.append(f"{self.place}:{call.lineno}")
-        for code in codes:
-            statement = self.found.setdefault((maker, code), Statement(maker, code))
-            statement.severities.update(_words(get("severity")) if "severity" in roles else ())
-            statement.severities.update({roles.get("=severity", "")} - {""})
-            statement.sentences.update(_sentences(get("text"), around))
-            statement.places.add(self.place)
+
+def read(sources: dict[str, str]) -> Found:
+    """Every code that these modules, {name: text}, can utter."""
+    readers = [_Reader(place, ast.parse(body)) for place, body in sorted(sources.items())]
+    public: dict[str, Passer] = {}
+    while sum(reader.learn(public) for reader in readers):
+        pass
+    found: dict[tuple[str, str], Statement] = {}
+    unreadable = [place for reader in readers for place in reader.tell(public, found)]
+    return Found(found, tuple(unreadable))
 
 
 def collect() -> Found:
     """Every code that the source can utter."""
-    found: dict[tuple[str, str], Statement] = {}
-    unreadable: list[str] = []
-    for path in sorted(SRC.rglob("*.py")):
-        _Reader(path, found, unreadable).read()
-    return Found(found, tuple(unreadable))
+    return read(
+        {
+            path.relative_to(SRC).with_suffix("").as_posix().replace("/", "."): path.read_text(
+                encoding="utf-8"
+            )
+            for path in SRC.rglob("*.py")
+        }
+    )
 
 
 def _plain(sentence: str) -> str:

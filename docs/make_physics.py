@@ -11,7 +11,7 @@ import inspect
 import re
 import shutil
 import sys
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -101,7 +101,7 @@ def _rows(arguments: Sequence[Argument], prefix: str = "") -> list[str]:
     rows = []
     for a in arguments:
         default = "" if a.required else f" Default: {_shown(a.default)}."
-        choices = f" One of: {', '.join(a.choices)}." if a.choices else ""
+        choices = f" One of: {'; '.join(a.choices)}." if a.choices else ""
         kind = "" if a.shape == "number" else f" ({a.shape})"
         covered = str(a.range) if a.range is not None else "as possible"
         unit = a.unit if a.shape in ("number", "numbers", "rows", "whole") else "–"
@@ -112,22 +112,40 @@ def _rows(arguments: Sequence[Argument], prefix: str = "") -> list[str]:
     return rows
 
 
-def _formula(law: Law) -> list[str]:
-    """What the docstring of the function, and of its module, says about the relation."""
+def _behind(law: Law) -> list[Callable[..., Any]]:
+    """The law's function and the public physics functions that it calls by name, documented ones only."""
     function = inspect.unwrap(law.function)
-    docstring = inspect.getdoc(function) or ""
-    module = inspect.getmodule(function)
-    parts = []
-    lead = docstring.split("\n\n")[0].strip()
-    if lead:
-        parts.append(_inline(" ".join(lead.split())))
-    notes = section(docstring, "Notes")
-    if notes:
-        parts.append(prose(notes))
+    called = [getattr(function, "__globals__", {}).get(name) for name in function.__code__.co_names]
+    return [
+        f
+        for f in dict.fromkeys([function, *called])
+        if inspect.isfunction(f) and f.__module__.startswith("pairwright.") and inspect.getdoc(f)
+        and (f is function or (".physics." in f.__module__ and not f.__name__.startswith("_")))
+    ]  # fmt: skip
+
+
+def _formula(law: Law) -> list[str]:
+    """What the module and the functions behind the law say about the relation."""
+    module = inspect.getmodule(inspect.unwrap(law.function))
     about = inspect.cleandoc(module.__doc__ or "") if module else ""
-    if about:
-        parts.append("*The module says:*\n\n" + prose(about.split("\n>>>")[0].strip()))
+    parts = [prose(about.split("\n>>>")[0].strip())]
+    for function in _behind(law):
+        docstring = inspect.getdoc(function) or ""
+        head = " ".join(docstring.split("\n\n")[0].split())
+        parts.append(f"`{function.__name__}`\n: {_inline(head)}")
+        parts += [
+            "\n".join(f"  {line}" if line else "" for line in prose(body).splitlines())
+            for title in ("Returns", "Notes")
+            if (body := _sentence(section(docstring, title), title))
+        ]
     return parts
+
+
+def _sentence(body: str, title: str) -> str:
+    """Of *Returns* only the text under the types: it often states the formula."""
+    if title != "Returns":
+        return body
+    return " ".join(line.strip() for line in body.splitlines() if line.startswith("  "))
 
 
 def _worked(law: Law) -> list[str]:

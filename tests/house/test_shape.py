@@ -6,7 +6,7 @@ import ast
 
 import pytest
 
-from tests.house.source import Module, modules, public_functions
+from tests.house.source import Module, imports, modules, public_functions
 
 CEILING = 500
 LONGEST = 60  # lines of code of one function, its docstring not counted
@@ -60,14 +60,29 @@ def test_functions_are_short(module: Module) -> None:
     assert long == {}
 
 
+def offered() -> set[tuple[str, str]]:
+    """The public face: what an `__init__` hands on, as (module, name), and all of physics."""
+    found = {
+        (name.rpartition(".")[0], name.rpartition(".")[2])
+        for module in modules()
+        if module.path.name == "__init__.py"
+        for name, _ in imports(module)
+    }
+    return found | {
+        (m.name, name) for m in modules() if m.package == "physics" for name, _ in public_functions(m)
+    }
+
+
 @every_module
 def test_what_follows_the_second_argument_is_named_at_the_call(module: Module) -> None:
     if module.package == "cli" or module.name in COMPILED:  # typer calls by name
         return
+    face = offered()
     loose = []
     for name, node in public_functions(module):
         arguments = [a.arg for a in [*node.args.posonlyargs, *node.args.args] if a.arg not in ("self", "cls")]
-        if len(arguments) > MOST_POSITIONAL:
+        public = {(module.name, name), (module.name, name.partition(".")[0])} & face
+        if public and len(arguments) > MOST_POSITIONAL:
             loose.append(f"{module.at(node)} {name}({', '.join(arguments)})")
     assert loose == [], "put a * after the second argument"
 

@@ -19,11 +19,20 @@ def templates(node: ast.expr) -> list[str] | None:
     return None
 
 
+def _literal(node: ast.expr) -> bool:
+    """A literal, or the docstring of a command, which is one."""
+    if isinstance(node, ast.BoolOp):
+        return all(_literal(v) for v in node.values)
+    return templates(node) is not None or (
+        isinstance(node, ast.Call) and dotted(node.func) == "inspect.getdoc"
+    )
+
+
 def slips(module: Module) -> list[str]:
     found = []
     for call in calls(module.tree):
         name = dotted(call.func).split(".")[-1]
-        if name == "tr" and templates(call.args[0]) is None and module.name != "pairwright.cli.tongue":
+        if name == "tr" and not _literal(call.args[0]) and module.name != "pairwright.cli.tongue":
             found.append(f"{module.at(call)} tr(...) is given something else than a literal template")
         if name == "text" and isinstance(call.func, ast.Name):
             found += [f"{module.at(call)} {slip}" for slip in _text_slips(call)]

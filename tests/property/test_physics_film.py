@@ -39,9 +39,7 @@ rates = {"lasting": finite(1e-9, 1e-6), "fresh": finite(0.0, 1e-6), "decay": fin
 def test_the_mean_is_what_goes_on_less_what_comes_off(on: list[Coat], off: list[Removal]) -> None:
     left = film_build(on, off)
 
-    assert left.mean == pytest.approx(
-        sum(c.wet * c.solids for c in on) - sum(r.mean for r in off), abs=1e-15
-    )
+    assert left.mean == pytest.approx(sum(c.wet * c.solids for c in on) - sum(r.mean for r in off), abs=1e-15)
     assert left.sd**2 == pytest.approx(
         sum((c.solids * c.sd) ** 2 for c in on) + sum(r.sd**2 for r in off), rel=1e-9
     )

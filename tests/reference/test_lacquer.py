@@ -54,7 +54,9 @@ def test_losses_raise_the_amount_as_the_loss_guide_says() -> None:
     bare = lacquer_volume(5.2, 125e-6, volume_solids=0.65)
 
     assert lacquer_volume(5.2, 125e-6, volume_solids=0.65, transfer_efficiency=0.5) == pytest.approx(2 * bare)
-    assert lacquer_volume(5.2, 125e-6, volume_solids=0.65, transfer_efficiency=0.7) == pytest.approx(bare / 0.7)
+    assert lacquer_volume(5.2, 125e-6, volume_solids=0.65, transfer_efficiency=0.7) == pytest.approx(
+        bare / 0.7
+    )
 
 
 def test_the_worked_case_of_the_coverage_formula() -> None:

@@ -44,7 +44,9 @@ def test_expansion_from_two_lengths_is_the_printed_one() -> None:
     found = expansion_coefficient(1.4999, 1.5021, before=288.15, after=373.10)
 
     assert found == pytest.approx(1.7266e-5, abs=0.0005e-5)
-    long = size_in(Side(1.4999, expansion=found), Climate("hot", 0.0, 373.10), made=Climate("cold", 0.0, 288.15))
+    long = size_in(
+        Side(1.4999, expansion=found), Climate("hot", 0.0, 373.10), made=Climate("cold", 0.0, 288.15)
+    )
     assert long == pytest.approx(1.5021, abs=1e-6)
 
 

@@ -104,28 +104,24 @@ class Comparison:
         def when(moment: int | None) -> str | None:
             return None if moment is None else iso(moment, zone)
 
-        def row(a: StepTime | None, b: StepTime | None) -> Mapping[str, Any]:
-            one = b or a
-            assert one is not None
-            return {
-                "product": one.product,
-                "option": one.option,
-                "part": one.part,
-                "step": one.step,
-                "station": one.station,
-                "before": a.likely if a else None,
-                "after": b.likely if b else None,
-            }
-
         return {
             "changes": [{"path": p, "value": v} for p, v in self.changes],
             "findings": {"new": [f.as_json(words) for f in new], "gone": [f.as_json(words) for f in gone]},
-            "durations": [row(a, b) for a, b in self.durations()],
+            "durations": [_row(a, b) for a, b in self.durations()],
             "stations": [{"station": s, "before": a, "after": b} for s, a, b in self.stations],
             "orders": [{"order": o, "before": when(a), "after": when(b)} for o, a, b in self.completions()],
             "cost": {"before": self.cost[0], "after": self.cost[1]},
             "why": [words.say(t) for t in self.sentences()],
         }
+
+
+def _row(before: StepTime | None, after: StepTime | None) -> Mapping[str, Any]:
+    names = {n: getattr(after or before, n) for n in ("product", "option", "part", "step", "station")}
+    return {
+        **names,
+        "before": before.likely if before else None,
+        "after": after.likely if after else None,
+    }
 
 
 def _key(time: StepTime) -> tuple[str, str, str, str, str | None]:

@@ -56,7 +56,7 @@ def ask_list(questions: object) -> list[Mapping[str, Any]]:
             Problem(
                 "standard input",
                 "document",
-                text('a list of {{"law", "inputs"}}'),
+                text("a list of objects with law and inputs"),
                 shown(questions),
                 text("write a JSON list"),
             )
@@ -72,7 +72,7 @@ def ask_list(questions: object) -> list[Mapping[str, Any]]:
                         "law",
                         text("the name of a law"),
                         shown(name),
-                        text('write {{"law": NAME, "inputs": {{...}}}}'),
+                        text("write an object with law and inputs"),
                     )
                 )
             given = question.get("inputs", {})

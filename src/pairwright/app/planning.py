@@ -75,7 +75,7 @@ def judged(opened: Opened, schedule: Schedule) -> PlanResult:
     document = plan.document(schedule, opened.works)
     violations: tuple[Violation, ...] = ()
     if schedule.status in ("optimal", "feasible"):
-        violations = audit.verify(opened.works, opened.book, opened.times, document)
+        violations = audit.verify(opened.works, opened.book, times=opened.times, document=document)
     return PlanResult(schedule, {**document, "verified": not violations}, violations)
 
 
@@ -115,4 +115,4 @@ def verify_plan(opened: Opened, document: Mapping[str, Any], *, actor: str) -> t
     del actor
     from pairwright import audit
 
-    return audit.verify(opened.works, opened.book, opened.times, document)
+    return audit.verify(opened.works, opened.book, times=opened.times, document=document)

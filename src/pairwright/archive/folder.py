@@ -35,7 +35,7 @@ def read_folder(folder: Path) -> dict[str, str]:
                 "folder",
                 text("a works folder with a works.toml"),
                 "a file" if folder.exists() else "nothing there",
-                text("name the folder, or make one with: pairwright new FOLDER"),
+                text("name the folder; an example is laid out by: pairwright demo FOLDER"),
             )
         )
     problems: list[Problem] = []
@@ -53,7 +53,7 @@ def read_folder(folder: Path) -> dict[str, str]:
                 "works.toml",
                 text("a file of the works' definition"),
                 "no such file",
-                text("add it, or make a works with: pairwright new FOLDER"),
+                text("add it; an example is laid out by: pairwright demo FOLDER"),
             )
         )
     if problems:

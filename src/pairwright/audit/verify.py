@@ -31,7 +31,7 @@ _CHECKS: Final[tuple[Callable[[Case], Iterable[Violation]], ...]] = (
 
 
 def verify(
-    works: Works, book: Book, times: Sequence[StepTime], document: Mapping[str, Any]
+    works: Works, book: Book, *, times: Sequence[StepTime], document: Mapping[str, Any]
 ) -> tuple[Violation, ...]:
     """Every violation of the rules of a plan (docs/rules-of-a-plan.md).
 

@@ -60,8 +60,9 @@ class Argument:
     """One argument of a law.
 
     `shape` is ``number``, ``whole`` (an integer), ``word`` (text; `choices` if limited),
-    ``flag``, ``numbers`` (a list), ``rows`` (a list of lists of numbers, or deeper),
-    ``table`` (a list of objects with `columns`) or ``object`` (one object with `columns`).
+    ``words`` (a list of them), ``flag``, ``numbers`` (a list), ``rows`` (a list of lists of
+    numbers, or deeper), ``table`` (a list of objects with `columns`) or ``object`` (one object with
+    `columns`).
     `must` is what is possible at all; `range` is what the source covers.
     """
 
@@ -145,9 +146,35 @@ def ask(law: Law, given: Mapping[str, object], *, where: str | None = None) -> A
     inputs = _read_object(law.arguments, given, place, "", problems)
     if problems:
         raise InputError(problems)
-    result = law.function(**inputs)
-    findings = [*out_of_range(law, inputs), *(law.also(inputs) if law.also else ())]
-    return Answer(law, inputs, dict(result), tuple(findings))
+    try:
+        result = dict(law.function(**inputs))
+        findings = [*out_of_range(law, inputs), *(law.also(inputs) if law.also else ())]
+    except (ArithmeticError, ValueError) as error:
+        raise _beyond(place, str(error)) from error
+    if not _finite(result):
+        raise _beyond(place, "a result that is not finite")
+    return Answer(law, inputs, result, tuple(findings))
+
+
+def _beyond(place: str, got: str) -> InputError:
+    """Each argument is possible alone, but together they leave what numbers can hold."""
+    return InputError(
+        Problem(
+            place,
+            "inputs",
+            text("of a size that has a finite answer"),
+            got,
+            text("check the units of very large and very small values"),
+        )
+    )
+
+
+def _finite(value: object) -> bool:
+    if isinstance(value, Mapping):
+        return all(_finite(v) for v in value.values())
+    if isinstance(value, Sequence) and not isinstance(value, str):
+        return all(_finite(v) for v in value)
+    return not isinstance(value, float) or math.isfinite(value)
 
 
 def out_of_range(law: Law, inputs: Mapping[str, Any], subject: str | None = None) -> list[Finding]:
@@ -256,20 +283,10 @@ def _read(argument: Argument, value: object, where: str, path: str, problems: li
             if isinstance(value, str) and (not argument.choices or value in argument.choices):
                 return value
             wrong(_wanted(argument), text("choose one of them"))
-        case "numbers" | "rows" if isinstance(value, Sequence) and not isinstance(value, str):
-            if len(value) < argument.least:
-                wrong(_wanted(argument), text("give at least {n}", n=argument.least))
-                return value
-            if argument.shape == "numbers":
-                return [
-                    _read_number(argument, v, where, f"{path}[{n}]", problems) for n, v in enumerate(value)
-                ]
-            return [
-                _read(argument, v, where, f"{path}[{n}]", problems)
-                if isinstance(v, Sequence) and not isinstance(v, str)
-                else _read_number(argument, v, where, f"{path}[{n}]", problems)
-                for n, v in enumerate(value)
-            ]
+        case "words" | "numbers" | "rows" if isinstance(value, Sequence) and not isinstance(value, str):
+            if len(value) >= argument.least:
+                return _read_list(argument, value, where, path, problems)
+            wrong(_wanted(argument), text("give at least {n}", n=argument.least))
         case "table" if isinstance(value, Sequence) and not isinstance(value, str):
             if len(value) < argument.least:
                 wrong(_wanted(argument), text("give at least {n}", n=argument.least))
@@ -279,6 +296,22 @@ def _read(argument: Argument, value: object, where: str, path: str, problems: li
         case _:
             wrong(_wanted(argument), text("see calc --help for the form"))
     return value
+
+
+def _read_list(
+    argument: Argument, values: Sequence[object], where: str, path: str, problems: list[Problem]
+) -> object:
+    """A list of words, of numbers, or of lists of numbers to any depth."""
+    if argument.shape == "words":
+        if not all(isinstance(v, str) and v for v in values):
+            problems.append(Problem(where, path, _wanted(argument), shown(values), text("give words")))
+        return list(values)
+    return [
+        _read_list(argument, v, where, f"{path}[{n}]", problems)
+        if argument.shape == "rows" and isinstance(v, Sequence) and not isinstance(v, str)
+        else _read_number(argument, v, where, f"{path}[{n}]", problems)
+        for n, v in enumerate(values)
+    ]
 
 
 def _read_row(argument: Argument, value: object, where: str, path: str, problems: list[Problem]) -> object:
@@ -335,6 +368,8 @@ def _wanted(argument: Argument) -> Text:
             return text("one of {names}", names=", ".join(argument.choices))
         case "word":
             return text("a word")
+        case "words":
+            return text("a list of words, at least {n}", n=argument.least)
         case "flag":
             return text("true or false")
         case "whole":

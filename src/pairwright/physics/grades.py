@@ -144,7 +144,7 @@ LAWS: Final[tuple[Law, ...]] = (
         ),
         sources=(
             Source("standard", "ISO 286-1, Table 1 and annex A (i = 0.45 D^(1/3) + 0.001 D)"),
-            Source("from memory", "ISO 286-1, Table 1: IT01, IT0, and grades beside IT5 to IT11 above 315 mm"),
+            Source("from memory", "ISO 286-1, Table 1: IT01, IT0; beside IT5 to IT11 above 315 mm"),
         ),
         worked=Worked({"size": 0.010, "grade": "IT14"}, {"tolerance": 0.36e-3}),
     ),

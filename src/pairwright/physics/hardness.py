@@ -272,5 +272,6 @@ LAWS: Final[tuple[Law, ...]] = (
             {"final": 213.80940889, "rate": 0.54723748542, "day": 3.3701},
             tolerance=1e-4,
         ),
+        also=_also,
     ),
 )  # fmt: skip

@@ -63,8 +63,9 @@ def fit_growth(
     Notes
     -----
     Least squares. Readings on two days carry two constants: the exponent is then held, at 1 (first
-    order) unless stated. On three days or more all three are fitted unless it is stated. Where no freedom is left and no `reading_sd`
-    is stated, 3 % of the largest reading is taken (from memory). Fewer than two days: `InputError`.
+    order) unless stated. On three days or more all three are fitted unless it is stated. Where no
+    freedom is left and no `reading_sd` is stated, 3 % of the largest reading is taken (from
+    memory). Fewer than two days: `InputError`.
 
     References
     ----------

@@ -59,7 +59,7 @@ class HeatModel:
     """
 
     rise: float = CONDUCTIVITY_RISE
-    cells: int = 48
+    cells: int = 60
     growth: float = 0.06
     compiled: bool = False
 

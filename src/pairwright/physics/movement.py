@@ -98,9 +98,9 @@ def _movement_law(**inputs: Any) -> Mapping[str, float]:
 
 def _unconfirmed(inputs: Mapping[str, Any]) -> list[Finding]:
     source: Source = species(inputs["species"]).movement_source
-    if source.kind == "published":
+    if source.kind != "from memory":
         return []
-    note = text("movement of {species} is recalled, not read in a published table", species=inputs["species"])
+    note = text("movement of {species} is recalled, not read in a published text", species=inputs["species"])
     return [Finding("not_confirmed", "note", "wood_movement", note, source)]
 
 

@@ -60,10 +60,10 @@ def _press_findings(inputs: Mapping[str, Any]) -> list[Finding]:
         )  # fmt: skip
     for name in sorted({row["species"] for row in inputs["plies"]}):
         source = species(name).gravity_source
-        if source.kind != "published":
+        if source.kind == "from memory":
             found.append(
                 Finding("not_confirmed", "note", "press_cycle",
-                        text("specific gravity of {species} is recalled, not read in a published table",
+                        text("specific gravity of {species} is recalled, not read in a published text",
                              species=name),
                         source)
             )  # fmt: skip

@@ -5,7 +5,8 @@ the whole step: second order, no ringing after the platen's jump). Heat content 
 such, so what flows in is what is stored. Written with plain loops over sequences: lists make it
 the readable twin, arrays make it ready for the compiler (`compiled_march`); both run this text.
 
-The letters, the same in every function (a bundle is a tuple, always in this order):
+The letters, the same in every function (a bundle is a tuple, always in this order; heat capacity is
+a + b T per volume, conductivity k at the origin and rising with temperature):
 
     t             time since the press closed [s]
     h             length of a step [s]
@@ -17,7 +18,7 @@ The letters, the same in every function (a bundle is a tuple, always in this ord
     values        temperatures at these points [K]
     source        values to be copied [-]
     target        where they go [-]
-    cells         a, b (heat capacity a + b T), k at origin, width, rise of k, origin [J/(m3*K), J/(m3*K2), W/(m*K), m, 1/K, K]
+    cells         a, b, k, width, rise of k, its origin [J/(m3*K), J/(m3*K2), W/(m*K), m, 1/K, K]
     faces         times, bottom, top, contact below, contact above (0 insulates) [s, K, K, W/(m2*K), W/(m2*K)]
     lines         index of the cell below each line, A, E, dose to reach [-, 1/s, J/mol, -]
     at            temperatures of the lines [K]
@@ -33,7 +34,7 @@ The letters, the same in every function (a bundle is a tuple, always in this ord
     cap           longest time [s]
     stepping      first, growth, cap [s, -, s]
     state         T, F, at, rate, middle, dose, dose before, rate before [K, W/m2, K, 1/s, 1/s, -, -, 1/s]
-    work          room: heat wanted, g, two of the elimination, T at the start, T kept [J/m2, W/(m2*K), -, K, K, K]
+    work          heat wanted, g, two to eliminate, T at the start, T kept [J/m2, W/(m2*K), -, K, K, K]
     out           times, heat taken in, temperatures and doses of the lines [s, J/m2, K, -]
 """
 

@@ -73,8 +73,8 @@ def dilution_air(vapour: float, *, explosive_limit: float, share: float = LEL_SH
 
     Notes
     -----
-    V (1 - LEL)/(share LEL). With share 1/4 this is the published 4 (100 - LEL)/LEL. The air is
-    perfectly mixed here; a real booth is not.
+    V (1 - LEL)/(share LEL). With share 1/4 this is the published 4 (100 - LEL)/LEL, which ends
+    within 1 % above the exact quarter. The air is perfectly mixed here; a real booth is not.
 
     References
     ----------

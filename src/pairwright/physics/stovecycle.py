@@ -19,10 +19,10 @@ class StoveCycle:
     """A stay in the stove, from entering to being cool enough to handle.
 
     Times from entering [s], temperatures [K], heat taken up [J/m2]. `time` is `reach` + `hold`,
-    infinite where the coldest film never reaches its temperature. `film_surface`, `film_bottom`, `veneer_bottom` and
-    `core` are those at the end of the hold. `hottest` is the highest temperature under the film,
-    cooling included; `limit_margin` is the limit less that (None without a limit). `history` rows:
-    time, film surface, film bottom, veneer bottom, core.
+    infinite where the coldest film never reaches its temperature. `film_surface`, `film_bottom`,
+    `veneer_bottom` and `core` are those at the end of the hold. `hottest` is the highest under the
+    film, cooling included; `limit_margin` is the limit less that (None without a limit). `history`
+    rows: time, film surface, film bottom, veneer bottom, core.
     """
 
     time: float

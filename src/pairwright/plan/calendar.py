@@ -31,12 +31,10 @@ class WorkingTime:
 
 
 def hours_of(calendar: Calendar, day: date) -> tuple[Hours, ...]:
-    """Working hours of a local day; a later exception overrides an earlier one."""
-    for exception in reversed(calendar.exceptions):
+    """Working hours of a local day; the first exception that holds it replaces the week's."""
+    for exception in calendar.exceptions:
         if exception.date <= day <= (exception.until or exception.date):
             return exception.hours
-    if calendar.always:
-        return (Hours.model_construct(start=0, end=1440),)
     return calendar.week.get(WEEKDAYS[day.weekday()], ())  # type: ignore[call-overload,no-any-return]
 
 
@@ -50,7 +48,7 @@ def edge(day: date, minutes: int, zone: ZoneInfo) -> int:
 
 def expand(calendar: Calendar, zone: ZoneInfo, *, origin: int, horizon: int) -> list[Interval]:
     """Working intervals between minute 0 and the horizon, in minutes from the origin (UTC seconds)."""
-    if calendar.always and not calendar.exceptions:
+    if calendar.always:
         return [(0, horizon)]
     found: list[Interval] = []
     day = local_date(origin, zone) - timedelta(days=1)

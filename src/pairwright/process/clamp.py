@@ -51,7 +51,10 @@ def findings(context: StepContext) -> list[Finding]:
     found = room_findings(context, adhesive)
     have = pressure(recipe)
     low, high = pressure_margin(_sheet(context, recipe), have)
-    for code, margin, field in (("clamp_pressure_low", low, "pressure_low"), ("clamp_pressure_high", high, "pressure_high")):
+    for code, margin, field in (
+        ("clamp_pressure_low", low, "pressure_low"),
+        ("clamp_pressure_high", high, "pressure_high"),
+    ):
         if margin < 0.0:
             wanted = getattr(adhesive, field)
             found.append(

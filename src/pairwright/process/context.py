@@ -133,7 +133,11 @@ def contexts(works: Works) -> Iterator[StepContext]:
         for part_id, part in product.parts.items():
             for index in range(len(part.steps)):
                 yield StepContext(
-                    works, product, part_id, index, surface_before(works, product, part_id=part_id, index=index)
+                    works,
+                    product,
+                    part_id,
+                    index,
+                    surface_before(works, product, part_id=part_id, index=index),
                 )
 
 

@@ -9,7 +9,7 @@ from pairwright.process.context import StepContext
 from pairwright.process.figure import Shown
 from pairwright.process.material_use import Use
 from pairwright.process.programme import lanes, path_reason, worn
-from pairwright.process.risk import NORMAL, build_figure, film_findings
+from pairwright.process.risk import NORMAL, build_figure, chance_of, film_findings
 from pairwright.process.surface import Mark, cut_through, left
 from pairwright.process.timing import Timing, scattered
 from pairwright.works.recipe import FlatRecipe, PolishRecipe, SprayRecipe
@@ -29,14 +29,18 @@ def is_last_removal(context: StepContext) -> bool:
 
 
 def _mark(context: StepContext, recipe: FlatRecipe) -> Mark:
-    return Mark(context.part_id, context.step.id, Removal(recipe.removal, recipe.removal_sd), recipe.edge_factor)
+    return Mark(
+        context.part_id, context.step.id, Removal(recipe.removal, recipe.removal_sd), recipe.edge_factor
+    )
 
 
 def findings(context: StepContext) -> list[Finding]:
     """Going through the coat; less than the part's reserve once nothing follows."""
     recipe = context.recipe(FlatRecipe)
     if not context.surface.film:
-        return [context.finding("nothing_to_flat", "warning", text("no coat is on the part when it is flatted"))]
+        return [
+            context.finding("nothing_to_flat", "warning", text("no coat is on the part when it is flatted"))
+        ]
     reserve = context.part.reserve if is_last_removal(context) else None
     return film_findings(context, _mark(context, recipe), reserve=reserve)
 
@@ -60,7 +64,7 @@ def shown(context: StepContext) -> Shown:
     keys = (
         (text("taken off"), Amount(recipe.removal, "film")),
         (text("film left"), Amount(rest.mean, "film")),
-        (text("probability of cutting through, flat"), Amount(cut_through(marks), "share")),
-        (text("probability of cutting through, edges"), Amount(cut_through(marks, edge=True), "share")),
+        (text("probability of cutting through, flat"), chance_of(cut_through(marks))),
+        (text("probability of cutting through, edges"), chance_of(cut_through(marks, edge=True))),
     )
     return Shown((figure,), keys, (NORMAL,))

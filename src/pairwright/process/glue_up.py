@@ -29,11 +29,13 @@ def timing(context: StepContext) -> Timing:
     """Open the shell, spread, place each piece."""
     recipe = context.recipe(GlueUpRecipe)
     spread, place = laying(recipe)
-    reason = text(
-        "spread {area} in {spread}, place {pieces} pieces in {place}, open {open}",
+    laid = text(
+        "spread {area} in {spread}, place the pieces ({pieces}) in {place}",
         area=Amount(recipe.area * (2 if recipe.sides == "two" else 1), "area"), spread=Amount(spread, "duration"),
-        pieces=recipe.pieces, place=Amount(place, "duration"), open=Amount(recipe.open_fixture, "duration"),
+        pieces=recipe.pieces, place=Amount(place, "duration"),
     )  # fmt: skip
+    opened = text("open the shell in {open}; {laid}", open=Amount(recipe.open_fixture, "duration"), laid=laid)
+    reason = opened if recipe.open_fixture else laid
     return scattered(spread + place, recipe.open_fixture, scatter=recipe.scatter, reason=reason)
 
 
@@ -66,7 +68,8 @@ def _open_time(context: StepContext, recipe: GlueUpRecipe, source: Source) -> li
     if likely <= allowed and high <= least:
         return []
     what = text(
-        "the glue lies open for {likely}, up to {high}; {adhesive} allows {allowed} at {usual} and {least} at {warmest}",
+        "the glue lies open for {likely}, up to {high}; {adhesive} allows {allowed} at {usual} and {least} "
+        "at {warmest}",
         likely=Amount(likely, "duration"), high=Amount(high, "duration"), adhesive=adhesive.name,
         allowed=Amount(allowed, "duration"), usual=Amount(usual, "temperature"), least=Amount(least, "duration"),
         warmest=Amount(warmest, "temperature"),

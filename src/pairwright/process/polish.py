@@ -21,14 +21,16 @@ from pairwright.process.programme import (
     sequence,
     worn,
 )
-from pairwright.process.risk import NORMAL, build_figure, film_findings
+from pairwright.process.risk import NORMAL, build_figure, chance_of, film_findings
 from pairwright.process.sand import PRESTON
 from pairwright.process.surface import Mark, coefficient_of, cut_through, depth_of, left
 from pairwright.process.timing import Timing, scattered
 from pairwright.works.recipe import PolishRecipe
 
 CLEAR_INDEX: Final = 1.50  # refractive index of a clear film, an ideal one
-GLOSS: Final = Source("standard", "ISO 2813: 100 units is polished black glass of index 1.567; Fresnel's equations")
+GLOSS: Final = Source(
+    "standard", "ISO 2813: 100 units is polished black glass of index 1.567; Fresnel's equations"
+)
 
 
 def timing(context: StepContext) -> Timing:
@@ -41,7 +43,9 @@ def timing(context: StepContext) -> Timing:
 
 def _mark(context: StepContext, recipe: PolishRecipe) -> Mark:
     depth = depth_of(recipe.stages, context.works, coating=context.coating(recipe.coating))
-    return Mark(context.part_id, context.step.id, Removal(depth, recipe.removal_sd * depth), recipe.edge_factor)
+    return Mark(
+        context.part_id, context.step.id, Removal(depth, recipe.removal_sd * depth), recipe.edge_factor
+    )
 
 
 def findings(context: StepContext) -> list[Finding]:
@@ -51,7 +55,12 @@ def findings(context: StepContext) -> list[Finding]:
     unknown = [g.abrasive for g in recipe.stages if coefficient_of(g, context.works, coating) is None]
     found = [*removal_findings(context, unknown), *dwell_findings(context, recipe, recipe.stages)]
     if not context.surface.film:
-        return [*found, context.finding("nothing_to_polish", "warning", text("no coat is on the part when it is polished"))]
+        return [
+            *found,
+            context.finding(
+                "nothing_to_polish", "warning", text("no coat is on the part when it is polished")
+            ),
+        ]
     reserve = recipe.reserve
     if is_last_removal(context) and context.part.reserve is not None:
         reserve = max(reserve, context.part.reserve)
@@ -89,8 +98,8 @@ def shown(context: StepContext) -> Shown:
     keys = (
         (text("taken off"), Amount(taken, "film")),
         (text("film left"), Amount(rest.mean, "film")),
-        (text("probability of less than the reserve"), Amount(rest.probability_below_reserve, "share")),
-        (text("probability of cutting through, flat"), Amount(cut_through(marks), "share")),
-        (text("probability of cutting through, edges"), Amount(cut_through(marks, edge=True), "share")),
+        (text("probability of less than the reserve"), chance_of(rest.probability_below_reserve)),
+        (text("probability of cutting through, flat"), chance_of(cut_through(marks))),
+        (text("probability of cutting through, edges"), chance_of(cut_through(marks, edge=True))),
     )
     return Shown((figure,), keys, (PRESTON, NORMAL))

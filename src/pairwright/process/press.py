@@ -15,10 +15,11 @@ from pairwright.physics.steam import BLOW_MDF, BLOW_PRESSURE, IF97, gas_overpres
 from pairwright.process.context import StepContext, source_of
 from pairwright.process.figure import Curve, Figure, KeyFigure, Level, Shown
 from pairwright.process.material_use import Use, in_unit
-from pairwright.process.outline import developed_length
+from pairwright.process.outline import courses
 from pairwright.process.press_heat import (
     heated,
     inputs_of,
+    layup_of,
     longest,
     plies_of,
     pressed_area,
@@ -84,7 +85,9 @@ def _steam_findings(context: StepContext, cycle: PressCycle) -> list[Finding]:
     """The bound of the gas pressure at opening against the stated strength and a published figure."""
     recipe = context.recipe(PressRecipe)
     bound = gas_bound(cycle)
-    weakest = min((leaf.wood for leaf in plies_of(context)), key=lambda wood: (wood.transverse_strength, wood.name))
+    weakest = min(
+        (leaf.wood for leaf in plies_of(context)), key=lambda wood: (wood.transverse_strength, wood.name)
+    )
     if bound > weakest.transverse_strength:
         what = text(
             "at opening the steam may press with up to {bound} from inside, above the {strength} that {wood} bears "
@@ -129,7 +132,9 @@ def _pressure_findings(context: StepContext) -> list[Finding]:
             pressure=Amount(recipe.pressure, "pressure"), wanted=Amount(adhesive.pressure_high, "pressure"),
             adhesive=adhesive.name,
         )  # fmt: skip
-        found.append(context.finding("pressure_too_high", "warning", what, source_of(adhesive, "pressure_high")))
+        found.append(
+            context.finding("pressure_too_high", "warning", what, source_of(adhesive, "pressure_high"))
+        )
     if recipe.press_force is not None and recipe.projected_area is not None:
         needed = press_force(recipe.pressure, recipe.projected_area)
         if needed > recipe.press_force:
@@ -146,18 +151,17 @@ def consumption(context: StepContext) -> list[Use]:
     """Veneer of every ply with its allowance, and the adhesive of every glue line."""
     recipe = context.recipe(PressRecipe)
     plies, materials = plies_of(context), context.works.materials
-    layup, profile = context.part.layup, context.part.profile
-    uses: list[Use] = []
-    areas, offset = [], 0.0
-    for leaf, ply in zip(plies, layup.plies if layup is not None else (), strict=True):
-        if profile is None:
-            area = pressed_area(context)
-        else:
-            length = developed_length(profile, offset + 0.5 * leaf.veneer.thickness)
-            area = (length + 2.0 * ALLOWANCE) * (profile.height + 2.0 * ALLOWANCE)
-        offset += leaf.veneer.thickness
-        areas.append(area)
-        uses.append(in_unit(ply.veneer, materials, kind="area", amount=area))
+    profile = context.part.profile
+    if profile is None:
+        areas = [pressed_area(context)] * len(plies)
+    else:
+        height = profile.height + 2.0 * ALLOWANCE
+        found = courses(profile, tuple(leaf.veneer.thickness for leaf in plies))
+        areas = [(course.length + 2.0 * ALLOWANCE) * height for course in found]
+    uses = [
+        in_unit(ply.veneer, materials, kind="area", amount=area)
+        for ply, area in zip(layup_of(context).plies, areas, strict=True)
+    ]
     spread = inputs_of(context).stack.glue.spread
     mass = sum(glue_mass(spread, min(pair)) for pair in pairwise(areas))
     return [*uses, in_unit(recipe.adhesive, materials, kind="mass", amount=mass)]
@@ -186,7 +190,9 @@ def shown(context: StepContext) -> Shown:
         ]
     profile = context.part.profile
     angle = 0.0 if profile is None else abs(profile.steepest_wall)
-    keys.append((text("pressure on the steepest wall"), Amount(wall_pressure(recipe.pressure, angle), "pressure")))
+    keys.append(
+        (text("pressure on the steepest wall"), Amount(wall_pressure(recipe.pressure, angle), "pressure"))
+    )
     bent = bent_plies(context)
     if bent:
         keys.append((text("largest strain of a bent ply"), Amount(max(b.strain for b in bent), "share")))
@@ -227,7 +233,10 @@ def _cures(recipe: PressRecipe, cycle: PressCycle) -> Figure:
         "The coldest glue line reaches {cure} of its cure after {time}.",
         cure=Amount(recipe.target_cure, "share"), time=Amount(cycle.open_time, "duration"),
     )  # fmt: skip
-    levels = (Level(text("cure wanted"), recipe.target_cure), Level(text("opens"), cycle.open_time, upright=True))
+    levels = (
+        Level(text("cure wanted"), recipe.target_cure),
+        Level(text("opens"), cycle.open_time, upright=True),
+    )
     curve = Curve(text("glue line {n}, the coldest", n=cycle.coldest_line + 1), times, coldest)
     return Figure(text("Cure of the coldest glue line"), says, text("time from closing"), "duration",
                   text("cure"), "share", (curve,), levels)  # fmt: skip
@@ -240,6 +249,9 @@ def _steam(cycle: PressCycle) -> Figure:
         "At opening the steam may press with up to {bound}; fibreboard came apart above {limit}.",
         bound=Amount(bound[-1], "pressure"), limit=Amount(BLOW_PRESSURE, "pressure"),
     )  # fmt: skip
-    levels = (Level(text("fibreboard came apart"), BLOW_PRESSURE), Level(text("opens"), cycle.open_time, upright=True))
+    levels = (
+        Level(text("fibreboard came apart"), BLOW_PRESSURE),
+        Level(text("opens"), cycle.open_time, upright=True),
+    )
     return Figure(text("Bound of the steam pressure"), says, text("time from closing"), "duration",
                   text("overpressure"), "pressure", (Curve(text("bound"), times, bound),), levels)  # fmt: skip

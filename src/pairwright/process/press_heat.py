@@ -18,7 +18,7 @@ from pairwright.physics.presslaw import LAWS
 from pairwright.physics.wood import EQ_CONDUCTIVITY, MOISTURE_LIMIT
 from pairwright.process.context import StepContext
 from pairwright.process.need import need
-from pairwright.process.outline import developed_length
+from pairwright.process.outline import middle_length
 from pairwright.process.sheet import Leaf, leaves
 from pairwright.works.product import Layup
 from pairwright.works.recipe import PressRecipe
@@ -90,7 +90,8 @@ def inputs_of(context: StepContext) -> PressInputs:
         recipe.spread if recipe.spread is not None else adhesive.spread, adhesive.water,
     )  # fmt: skip
     plies = tuple(
-        Ply(leaf.veneer.thickness, leaf.wood.specific_gravity, leaf.veneer.moisture) for leaf in plies_of(context)
+        Ply(leaf.veneer.thickness, leaf.wood.specific_gravity, leaf.veneer.moisture)
+        for leaf in plies_of(context)
     )
     return PressInputs(
         PressStack(plies, glue), recipe.platen, recipe.initial, recipe.target_cure, recipe.sides == "one"
@@ -101,15 +102,14 @@ def pressed_area(context: StepContext) -> float:
     """Area of the middle surface of the stack. [m2]"""
     profile = context.part.profile
     if profile is not None:
-        middle = 0.5 * inputs_of(context).stack.thickness
-        return developed_length(profile, middle) * profile.height
+        return middle_length(profile, inputs_of(context).stack.thickness) * float(profile.height)
     recipe = context.recipe(PressRecipe)
     if recipe.projected_area is None:
         raise InputError(
             Problem(context.subject, "projected_area", text("stated for a part without a profile"), "nothing",
                     text("state the profile of the part, or the projected area"))
         )  # fmt: skip
-    return recipe.projected_area
+    return float(recipe.projected_area)
 
 
 def range_findings(context: StepContext) -> list[Finding]:

@@ -12,21 +12,20 @@ from pairwright.base.words import Amount, Text, text
 from pairwright.physics.bending import (
     BENT_BEECH,
     SANNE,
-    bending_strain,
     minimum_bend_radius,
-    mould_radius_for,
     spring_back,
     spring_in,
 )
 from pairwright.physics.laminate import CLASSICAL
+from pairwright.physics.profile import Arc, mould_for, sprung, tip_opening
+from pairwright.physics.warp import panel_movement, thickness_movement, warp
 from pairwright.process.climate import moistures
 from pairwright.process.context import StepContext, source_of
-from pairwright.process.outline import arcs, opening, tightest_radius
+from pairwright.process.outline import arcs, courses, pieces_of
 from pairwright.process.press_heat import inputs_of, plies_of
-from pairwright.process.sheet import Leaf, coupling, glued, modulus_along
+from pairwright.process.sheet import Leaf, coupling, modulus_along
 
 UNBALANCED: Final = 0.01  # coupling from which a panel is said to warp: common practice
-_LEAST: Final = 1e-6  # a radius below this cannot be formed at all [m]
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,13 +61,12 @@ def bent_plies(context: StepContext) -> tuple[Bent, ...]:
     profile = context.part.profile
     if profile is None or not arcs(profile):
         return ()
-    found, offset = [], 0.0
-    for place, leaf in enumerate(plies_of(context), start=1):
-        t = leaf.veneer.thickness
-        radius = max(_LEAST, tightest_radius(profile, offset + 0.5 * t))
-        found.append(Bent(place, leaf, radius, bending_strain(t, radius)))
-        offset += t
-    return tuple(found)
+    plies = plies_of(context)
+    found = courses(profile, tuple(leaf.veneer.thickness for leaf in plies))
+    return tuple(
+        Bent(place, leaf, course.radius, course.strain)
+        for place, (leaf, course) in enumerate(zip(plies, found, strict=True), start=1)
+    )
 
 
 def bend_findings(context: StepContext) -> list[Finding]:
@@ -93,15 +91,20 @@ def _worst(context: StepContext, bent: tuple[Bent, ...], *, elastic: bool) -> li
         strain=Amount(ply.strain, "share"), limit=_limit_text(limit, elastic=elastic),
         least=Amount(minimum_bend_radius(ply.leaf.veneer.thickness, limit), "length"),
     )  # fmt: skip
-    code, severity = ("bend_above_elastic", "warning") if elastic else ("bend_below_limit", "error")
-    field = "elastic_strain" if elastic else "limit_strain"
-    source = source_of(ply.leaf.wood, field)
-    return [context.finding(code, "warning" if severity == "warning" else "error", what, source)]
+    if elastic:
+        return [
+            context.finding("bend_above_elastic", "warning", what, source_of(ply.leaf.wood, "elastic_strain"))
+        ]
+    return [context.finding("bend_below_limit", "error", what, source_of(ply.leaf.wood, "limit_strain"))]
 
 
 def _limit_text(limit: float, *, elastic: bool) -> Text:
     amount = Amount(limit, "share")
-    return text("its elastic limit of {x}", x=amount) if elastic else text("its breaking strain of {x}", x=amount)
+    return (
+        text("its elastic limit of {x}", x=amount)
+        if elastic
+        else text("its breaking strain of {x}", x=amount)
+    )
 
 
 def balance_findings(context: StepContext) -> list[Finding]:
@@ -110,39 +113,58 @@ def balance_findings(context: StepContext) -> list[Finding]:
     share = coupling(tuple(leaf.lamina() for leaf in plies))
     if share <= UNBALANCED:
         return []
+    moist = moistures(context.works.factory.climate)
+    swing = tuple(leaf.lamina(moist.dampest - moist.driest) for leaf in plies)
+    height = 1.0 if context.part.profile is None else context.part.profile.height
+    bow = abs(warp(swing, length=1.0, width=height).bow_y)
     what = text(
-        "the layup of {plies} plies is not symmetrical: stretch and bending are coupled by {share}, so it warps "
-        "when its moisture changes",
-        plies=len(plies), share=Amount(share, "share"),
+        "the layup of {plies} plies is not symmetrical: stretch and bending are coupled by {share}, and a free "
+        "sheet bows by {bow} over {height} between the driest and the dampest air",
+        plies=len(plies), share=Amount(share, "share"), bow=Amount(bow, "length", 2),
+        height=Amount(height, "length"),
     )  # fmt: skip
     return [context.finding("unbalanced_layup", "warning", what, CLASSICAL)]
 
 
 def spring_of(context: StepContext) -> Spring | None:
-    """Spring-back and spring-in of the shell; None for a flat part."""
+    """Spring-back and spring-in of the shell; None for a flat part.
+
+    The profile is taken at the middle of the stack, which is its elastic centroid when the layup
+    is symmetrical.
+    """
     profile = context.part.profile
     if profile is None or not arcs(profile):
         return None
     plies = plies_of(context)
     stack = inputs_of(context).stack
+    middle = 0.5 * stack.thickness
     lost = spring_back([(modulus_along(leaf.lamina()), leaf.veneer.thickness) for leaf in plies])
-    before = sum(
+    before = math.fsum(
         m * p.thickness for m, p in zip(stack.moistures(), stack.plies, strict=True)
     ) / stack.thickness  # fmt: skip
     after = moistures(context.works.factory.climate).usual
-    change = after - before
-    along = float(glued(tuple(leaf.lamina(change) for leaf in plies)).strain_and_curvature()[0])
-    through = math.fsum(
-        leaf.wood.movement_radial * change * leaf.veneer.thickness for leaf in plies
-    ) / stack.thickness  # fmt: skip
-    tightest = tightest_radius(profile, 0.0)
-    middle = 0.5 * stack.thickness
+    closing = _closing(plies, after - before)
+    pressed = pieces_of(profile, offset=middle)
+    wanted = min((p for p in pressed if isinstance(p, Arc)), key=lambda arc: arc.radius)
+    (mould,) = (p for p in mould_for([wanted], fraction=lost) if isinstance(p, Arc))
+    side = math.copysign(middle, wanted.angle)
     return Spring(
         lost,
-        opening(profile, lost=lost),
-        -opening(profile, closes=lambda turn: spring_in(turn, along=along, through=through)),
-        before, after, tightest, mould_radius_for(tightest + middle, lost) - middle,
+        tip_opening(pressed, sprung(pressed, fraction=lost)),
+        -tip_opening(pressed, sprung(pressed, fraction=0.0, closing=closing)),
+        before, after, wanted.radius - side, mould.radius - side,
     )  # fmt: skip
+
+
+def _closing(plies: tuple[Leaf, ...], change: float) -> float:
+    """Share by which a change of moisture closes every bend. [-]"""
+    whole = math.fsum(leaf.veneer.thickness for leaf in plies)
+    along, _ = panel_movement([leaf.lamina(change) for leaf in plies])
+    through = math.fsum(
+        thickness_movement([leaf.veneer.thickness], movement=leaf.wood.movement_radial, moisture_change=change)
+        for leaf in plies
+    ) / whole  # fmt: skip
+    return spring_in(1.0, along=along, through=through)
 
 
 def spring_findings(context: StepContext) -> list[Finding]:
@@ -151,11 +173,11 @@ def spring_findings(context: StepContext) -> list[Finding]:
     if spring is None:
         return []
     what = text(
-        "out of the mould the ends open by {opens} ({lost} of the curvature) and move by {closes} inwards as "
-        "moisture goes from {before} to {after}; stray fibres and creep come on top",
-        opens=Amount(spring.opens, "length"), lost=Amount(spring.lost, "share"),
-        closes=Amount(spring.closes, "length"), before=Amount(spring.before, "share"),
-        after=Amount(spring.after, "share"),
+        "out of the mould the ends open by {opens} ({lost} of the curvature) and move by up to {closes} inwards as "
+        "moisture goes from {before}, with all of the glue's water, to {after}; stray fibres and creep come on top",
+        opens=Amount(spring.opens, "length", 2), lost=Amount(spring.lost, "share", 2),
+        closes=Amount(spring.closes, "length", 2), before=Amount(spring.before, "share", 2),
+        after=Amount(spring.after, "share", 2),
     )  # fmt: skip
     return [context.finding("spring_back", "note", what, SANNE)]
 

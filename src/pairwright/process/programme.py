@@ -35,7 +35,12 @@ class Lanes(Protocol):
 def lanes(recipe: Lanes, passes: int) -> PathTime:
     """The programme over the recipe's area. [s]"""
     return path_time(
-        recipe.area, recipe.width, overlap=recipe.overlap, feed=recipe.feed, passes=passes, turn_time=recipe.turns
+        recipe.area,
+        recipe.width,
+        overlap=recipe.overlap,
+        feed=recipe.feed,
+        passes=passes,
+        turn_time=recipe.turns,
     )
 
 
@@ -45,11 +50,16 @@ def sequence(recipe: Lanes, grits: Iterable[Grit]) -> tuple[float, int]:
     return sum(time for time, _ in runs), sum(passes for _, passes in runs)
 
 
+def passes_text(passes: int) -> Text:
+    """How many passes, in words."""
+    return text("one pass") if passes == 1 else text("{n} passes", n=passes)
+
+
 def path_reason(recipe: Lanes, *, time: float, passes: int, fixed: float) -> Text:
     """Why a programme takes so long."""
     return text(
-        "{passes} passes over {area} in lanes of {width} with {overlap} overlap at {feed}: {time}; prepare {fixed}",
-        passes=passes, area=Amount(recipe.area, "area"), width=Amount(recipe.width, "length"),
+        "{passes} over {area} in lanes of {width} with {overlap} overlap at {feed}: {time}; prepare {fixed}",
+        passes=passes_text(passes), area=Amount(recipe.area, "area"), width=Amount(recipe.width, "length"),
         overlap=Amount(recipe.overlap, "share"), feed=Amount(recipe.feed, "speed"), time=Amount(time, "duration"),
         fixed=Amount(fixed, "duration"),
     )  # fmt: skip
@@ -62,7 +72,8 @@ def dwell_findings(context: StepContext, recipe: Lanes, grits: Iterable[Grit]) -
         context.finding(
             "dwell_disagrees",
             "warning",
-            text("{grit}: a point is said to be in contact for {stated} in a pass; width, feed and overlap make it {computed}",
+            text("{grit}: a point is said to be in contact for {stated} in a pass; width, feed and overlap "
+                 "make it {computed}",
                  grit=g.abrasive, stated=Amount(g.dwell, "duration"), computed=Amount(computed, "duration")),
             COMMON_PRACTICE,
         )

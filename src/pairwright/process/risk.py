@@ -12,8 +12,16 @@ from pairwright.process.figure import Curve, Figure, Level
 from pairwright.process.surface import Mark, cut_through, left
 
 WARN: Final = 0.01  # one piece in a hundred
+SEEN: Final = 1e-6
 WRONG: Final = 0.20  # one in five: the recipe will not work
-NORMAL: Final = Source("published", "JCGM 100:2008, 5.1.2: independent, normal scatter of every coat and removal")
+NORMAL: Final = Source(
+    "published", "JCGM 100:2008, 5.1.2: independent, normal scatter of every coat and removal"
+)
+
+
+def chance_of(probability: float) -> Amount:
+    """A probability as it is shown: below one in a million it is told as none."""
+    return Amount(probability if probability >= SEEN else 0.0, "share")
 
 
 def severity_of(probability: float) -> Severity | None:
@@ -37,8 +45,9 @@ def film_findings(context: StepContext, mark: Mark, *, reserve: float | None) ->
         chance = cut_through(marks, edge=edge)
         rest = left(marks, 0.0, edge=edge)
         what = text(
-            "{place} the uppermost coat is cut through with a probability of {chance}; of the film {mean} ± {sd} are left",
-            place=place, chance=Amount(chance, "share"), mean=Amount(rest.mean, "film"), sd=Amount(rest.sd, "film"),
+            "{place} the uppermost coat is cut through with a probability of {chance}; {mean} ± {sd} of film "
+            "are left",
+            place=place, chance=chance_of(chance), mean=Amount(rest.mean, "film"), sd=Amount(rest.sd, "film"),
         )  # fmt: skip
         found.extend(risk_finding(context, "film_cut_through", probability=chance, what=what))
     if reserve is not None:
@@ -46,7 +55,7 @@ def film_findings(context: StepContext, mark: Mark, *, reserve: float | None) ->
         what = text(
             "{mean} ± {sd} of film are left; less than the reserve of {reserve} with a probability of {chance}",
             mean=Amount(rest.mean, "film"), sd=Amount(rest.sd, "film"), reserve=Amount(reserve, "film"),
-            chance=Amount(rest.probability_below_reserve, "share"),
+            chance=chance_of(rest.probability_below_reserve),
         )  # fmt: skip
         found.extend(
             risk_finding(context, "film_below_reserve", probability=rest.probability_below_reserve, what=what)

@@ -17,12 +17,14 @@ from pairwright.process.programme import (
     sequence,
     worn,
 )
-from pairwright.process.risk import NORMAL, build_figure, film_findings, risk_finding
+from pairwright.process.risk import NORMAL, build_figure, chance_of, film_findings, risk_finding
 from pairwright.process.surface import Mark, coefficient_of, cut_through, left, mark_of, veneer_marks
 from pairwright.process.timing import Timing, scattered
 from pairwright.works.recipe import SandRecipe
 
-PRESTON = Source("published", "F. W. Preston, J. Soc. Glass Technol. 11 (1927) 214-256; coefficient as measured here")
+PRESTON = Source(
+    "published", "F. W. Preston, J. Soc. Glass Technol. 11 (1927) 214-256; coefficient as measured here"
+)
 
 
 def timing(context: StepContext) -> Timing:
@@ -55,7 +57,7 @@ def findings(context: StepContext) -> list[Finding]:
     what = text(
         "{mean} ± {sd} of the face veneer are left; less than {reserve} with a probability of {chance}",
         mean=Amount(rest.mean, "length"), sd=Amount(rest.sd, "length"), reserve=Amount(recipe.reserve, "length"),
-        chance=Amount(rest.probability_below_reserve, "share"),
+        chance=chance_of(rest.probability_below_reserve),
     )  # fmt: skip
     chance = rest.probability_below_reserve
     return [*found, *risk_finding(context, "veneer_below_reserve", probability=chance, what=what)]
@@ -65,7 +67,7 @@ def _veneer(context: StepContext, marks: tuple[Mark, ...], *, edge: bool, place:
     chance, rest = cut_through(marks, edge=edge), left(marks, 0.0, edge=edge)
     what = text(
         "{place} the face veneer of {whole} is cut through with a probability of {chance}; {mean} ± {sd} are left",
-        place=place, whole=Amount(context.surface.thickness, "length"), chance=Amount(chance, "share"),
+        place=place, whole=Amount(context.surface.thickness, "length"), chance=chance_of(chance),
         mean=Amount(rest.mean, "length"), sd=Amount(rest.sd, "length"),
     )  # fmt: skip
     return risk_finding(context, "veneer_cut_through", probability=chance, what=what)
@@ -94,8 +96,8 @@ def shown(context: StepContext) -> Shown:
     figure: Figure = build_figure(marks, reserve=recipe.reserve, title=text("Face veneer left"), says=says)
     keys = (
         (text("veneer left"), Amount(rest.mean, "length")),
-        (text("probability of less than the reserve"), Amount(rest.probability_below_reserve, "share")),
-        (text("probability of cutting through, flat"), Amount(cut_through(marks), "share")),
-        (text("probability of cutting through, edges"), Amount(cut_through(marks, edge=True), "share")),
+        (text("probability of less than the reserve"), chance_of(rest.probability_below_reserve)),
+        (text("probability of cutting through, flat"), chance_of(cut_through(marks))),
+        (text("probability of cutting through, edges"), chance_of(cut_through(marks, edge=True))),
     )
     return Shown((figure,), keys, (PRESTON, NORMAL))

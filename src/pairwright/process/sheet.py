@@ -12,6 +12,7 @@ from functools import lru_cache
 
 from pairwright.base.sources import Source
 from pairwright.physics.laminate import CLASSICAL, Lamina, Laminate, laminate, turned_stiffness
+from pairwright.physics.warp import panel_movement
 from pairwright.process.climate import moistures
 from pairwright.process.context import StepContext
 from pairwright.works.material import Veneer, Wood
@@ -43,8 +44,8 @@ class Leaf:
         """
         share = math.cos(self.angle) ** 2
         if elastic:
-            return self.wood.elastic_strain if share > 0.5 else None
-        return share * self.wood.limit_strain + (1.0 - share) * self.wood.limit_strain_across
+            return float(self.wood.elastic_strain) if share > 0.5 else None
+        return float(share * self.wood.limit_strain + (1.0 - share) * self.wood.limit_strain_across)
 
 
 def leaves(context: StepContext, layup: Layup) -> tuple[Leaf, ...]:
@@ -97,5 +98,5 @@ def height_movement(context: StepContext) -> Movement | None:
         return None
     moist = moistures(context.works.factory.climate)
     plies = tuple(leaf.lamina(moist.dampest - moist.driest) for leaf in leaves(context, layup))
-    strain = float(glued(plies).strain_and_curvature()[1])
+    _, strain = panel_movement(plies)
     return Movement(abs(strain) * profile.height, profile.height, CLASSICAL)

@@ -60,7 +60,9 @@ def left(marks: tuple[Mark, ...], reserve: float, *, edge: bool = False) -> Film
     """What is left of a film after its marks, on the flat or at an edge. [m]"""
     changes = [m.at_edge() if edge else m.change for m in marks]
     return film_build(
-        [c for c in changes if isinstance(c, Coat)], [c for c in changes if isinstance(c, Removal)], reserve
+        [c for c in changes if isinstance(c, Coat)],
+        [c for c in changes if isinstance(c, Removal)],
+        reserve=reserve,
     )
 
 
@@ -115,7 +117,9 @@ def mark_of(works: Works, recipe: Recipe | None, *, part: str, step: str) -> Mar
         case SprayRecipe():
             coating = works.materials.get(recipe.coating)
             solids = coating.solids if isinstance(coating, Coating) else 0.0
-            return Mark(part, step, Coat(recipe.wet, solids, recipe.wet_sd), recipe.edge_factor, recipe.coating)
+            return Mark(
+                part, step, Coat(recipe.wet, solids, recipe.wet_sd), recipe.edge_factor, recipe.coating
+            )
         case FlatRecipe():
             return Mark(part, step, Removal(recipe.removal, recipe.removal_sd), recipe.edge_factor)
         case SandRecipe():
@@ -139,8 +143,8 @@ def surface_before(works: Works, product: Product, *, part_id: str, index: int) 
         if mark is not None:
             bare = not any(isinstance(m.change, Coat) for m in surface.film)
             surface = surface.after(mark, on_veneer=isinstance(mark.change, Removal) and bare)
-    step = part.steps[index] if index < len(part.steps) else None
-    return surface if step is None else _built_in(works, product, surface, step.uses)
+    here = part.steps[index].uses if index < len(part.steps) else ()
+    return _built_in(works, product, surface, here)
 
 
 def _own(works: Works, part: Part) -> Surface:

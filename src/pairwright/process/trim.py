@@ -6,6 +6,7 @@ from pairwright.base.findings import Finding
 from pairwright.base.words import Amount, text
 from pairwright.process.context import StepContext
 from pairwright.process.figure import Shown
+from pairwright.process.programme import passes_text
 from pairwright.process.sheet import height_movement
 from pairwright.process.timing import Timing, scattered
 from pairwright.works.recipe import TrimRecipe
@@ -22,8 +23,8 @@ def timing(context: StepContext) -> Timing:
     cut = recipe.path * recipe.passes / recipe.feed
     fixed = recipe.fixture + changes(recipe) * recipe.tool_change
     reason = text(
-        "{passes} passes of {path} at {feed}: {cut}; {changes} tool changes and the fixture {fixed}",
-        passes=recipe.passes, path=Amount(recipe.path, "length"), feed=Amount(recipe.feed, "speed"),
+        "{passes} of {path} at {feed}: {cut}; tool changes ({changes}) and the fixture {fixed}",
+        passes=passes_text(recipe.passes), path=Amount(recipe.path, "length"), feed=Amount(recipe.feed, "speed"),
         cut=Amount(cut, "duration"), changes=changes(recipe), fixed=Amount(fixed, "duration"),
     )  # fmt: skip
     return scattered(cut, fixed, scatter=recipe.scatter, reason=reason)
@@ -36,11 +37,12 @@ def findings(context: StepContext) -> list[Finding]:
     if recipe.tolerance is None or moved is None or moved.span <= recipe.tolerance:
         return []
     what = text(
-        "over the climate of the works the panel moves by {moved} along {size}; the trim tolerance is {tolerance}",
-        moved=Amount(moved.span, "length"), size=Amount(moved.size, "length"),
+        "over the climate of the works the panel moves by {moved} along {size}; the trim tolerance of {tolerance} "
+        "holds in the air in which it is trimmed",
+        moved=Amount(moved.span, "length", 2), size=Amount(moved.size, "length"),
         tolerance=Amount(recipe.tolerance, "length"),
     )  # fmt: skip
-    return [context.finding("tolerance_below_movement", "warning", what, moved.source)]
+    return [context.finding("tolerance_below_movement", "note", what, moved.source)]
 
 
 def shown(context: StepContext) -> Shown:

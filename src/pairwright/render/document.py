@@ -14,6 +14,11 @@ from pairwright.render.chart import Figure
 State: TypeAlias = Literal["fine", "watch", "broken", "waiting", "simulated"]
 
 
+def sentence_case(words: str) -> str:
+    """The first letter large, the others as they are."""
+    return words[:1].upper() + words[1:]
+
+
 @dataclass(frozen=True, slots=True)
 class Para:
     """A paragraph; a `quiet` one is an aside."""
@@ -57,7 +62,7 @@ class Tiles:
 
 @dataclass(frozen=True, slots=True)
 class Item:
-    """One entry of a list: a state, a head, what is to be said, a remark, a link."""
+    """One entry of a list: a state, a head, what is to be said, a remark, a link, its own name."""
 
     head: str
     body: str = ""
@@ -65,6 +70,7 @@ class Item:
     state: State | None = None
     word: str = ""
     link: str = ""
+    id: str = ""
 
 
 @dataclass(frozen=True, slots=True)

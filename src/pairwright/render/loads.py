@@ -63,9 +63,7 @@ def station_load(load: StationLoad, words: Words, *, id: str, width: float = WID
     )  # fmt: skip
 
 
-def _load_row(
-    drawing: Drawing, row: LoadRow, words: Words, *, y: float, left: Scale, right: Scale
-) -> None:
+def _load_row(drawing: Drawing, row: LoadRow, words: Words, *, y: float, left: Scale, right: Scale) -> None:
     drawing.mark((6, y), row.state, size=4.2)
     drawing.words((17, y + 4), row.word, cls="strong" if row.state in ("watch", "broken") else "")
     cls = "body" if row.state == "fine" else f"w-{row.state}"
@@ -90,7 +88,11 @@ def _load_table(load: StationLoad, words: Words) -> Table:
                                text("Blocked"), text("Starved"))
     )  # fmt: skip
     rows = tuple(
-        (r.word, _state(r.state, words), *(_share(v, words) for v in (r.planned, r.forecast, r.blocked, r.starved)))
+        (
+            r.word,
+            _state(r.state, words),
+            *(_share(v, words) for v in (r.planned, r.forecast, r.blocked, r.starved)),
+        )
         for r in load.rows
     )
     return Table(head, rows, (2, 3, 4, 5))
@@ -131,9 +133,13 @@ def weekly_load(load: WeeklyLoad, words: Words, *, id: str, width: float = WIDTH
         drawing.box((x, axis - whole), (w, 2 * whole), cls="blank")
         drawing.textured((x, axis - whole), (w, 2 * whole), texture="wet")
         drawing.box((x, axis - worked), (w, 2 * worked), cls="body")
-        drawing.words((x + w / 2, axis + 4), words.amount(Amount(week.worked + week.setup, "share", 2)),
-                      cls="strong", anchor="middle", halo=False)  # fmt: skip
-        drawing.words((x + w / 2, height - 12), short_day(week.start, words), cls="small soft", anchor="middle")
+        share = words.amount(Amount(week.worked + week.setup, "share", 2))
+        inside = whole > 12
+        drawing.words((x + w / 2, axis + 4 if inside else axis - whole - 5), share, cls="small strong",
+                      anchor="middle")  # fmt: skip
+        drawing.words(
+            (x + w / 2, height - 12), short_day(week.start, words), cls="small soft", anchor="middle"
+        )
     sentence = words.say(load.sentence)
     head = tuple(words.say(t) for t in (text("Week of"), text("Work"), text("Setup"), text("Available time")))
     rows = tuple(
@@ -162,9 +168,7 @@ def promise_fan(fan: PromiseFan, words: Words, *, id: str, width: float = WIDTH)
     pitch, name = 15.0, 236.0
     base = _TOP + pitch * len(fan.rows) + 6
     drawing = Drawing(id, width, base + 24)
-    offsets = [
-        (v - r.due) / DAY for r in fan.rows for v in (r.plan, r.p10, r.p50, r.p90) if v is not None
-    ]
+    offsets = [(v - r.due) / DAY for r in fan.rows for v in (r.plan, r.p10, r.p50, r.p90) if v is not None]
     low, high = min((*offsets, -1.0)), max((*offsets, 1.0))
     days = Scale(low * 1.04, high * 1.04, name, width - 20)
     for value in steps_between(days.low, days.high, most=11):
@@ -248,7 +252,12 @@ def buffer_level(levels: BufferLevels, words: Words, *, id: str, width: float = 
                                text("Mean forecast"), text("P95 forecast"))
     )  # fmt: skip
     rows = tuple(
-        (r.word, str(r.places), words.number(r.most), *("" if v is None else words.number(v) for v in (r.mean, r.p95)))
+        (
+            r.word,
+            str(r.places),
+            words.number(r.most),
+            *("" if v is None else words.number(v) for v in (r.mean, r.p95)),
+        )
         for r in levels.rows
     )
     return Figure(

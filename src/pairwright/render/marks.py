@@ -58,7 +58,10 @@ _PATTERNS: Final = {
     "pack": (6, '<path d="M3 0V6" class="tex"/>'),
     "danger": (6, '<path d="M-1 1L1 -1M-1 7L7 -1M5 7L7 5" class="tex"/>'),
     "along": (6, '<path d="M0 1.5H6M0 4.5H6" class="tex" stroke-opacity="0.45"/>'),
-    "across": (6, '<circle cx="1.5" cy="2" r="0.7" class="dot"/><circle cx="4.5" cy="4.5" r="0.7" class="dot"/>'),
+    "across": (
+        6,
+        '<circle cx="1.5" cy="2" r="0.7" class="dot"/><circle cx="4.5" cy="4.5" r="0.7" class="dot"/>',
+    ),
 }
 
 

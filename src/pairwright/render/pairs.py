@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from itertools import pairwise
 from typing import Final
 
 from pairwright.base.words import Words, text
@@ -141,7 +142,7 @@ def _waits(drawing: Drawing, bars: Sequence[_Drawn], scale: TimeScale, *, axis: 
     """Waits hug the axis, dotted, on the side that waits."""
     for side in (1, -1):
         mine = [d.bar for d in bars if d.place in (0, side)]
-        for before, after in zip(mine, mine[1:], strict=False):
+        for before, after in pairwise(mine):
             start, end = scale(before.end) + 4, scale(after.start) - 4
             if end - start >= 4:
                 y = axis - 5 * side
@@ -220,9 +221,7 @@ def _joins(
             drawing.words((left - 5, y + 3.5), join.word, cls="small soft", anchor="end", halo=True)
 
 
-def _opening(
-    drawing: Drawing, track: Track, words: Words, *, scale: TimeScale, axis: float
-) -> None:
+def _opening(drawing: Drawing, track: Track, words: Words, *, scale: TimeScale, axis: float) -> None:
     """The gap that is too wide, measured and named."""
     gap = track.widest
     if gap is None or gap.beyond <= 0:
@@ -243,9 +242,7 @@ def _opening(
     )  # fmt: skip
 
 
-def _end(
-    drawing: Drawing, track: Track, words: Words, *, scale: TimeScale, axis: float, base: float
-) -> None:
+def _end(drawing: Drawing, track: Track, words: Words, *, scale: TimeScale, axis: float, base: float) -> None:
     """The end of the track, and the due date where it lies within."""
     x = scale(track.completion)
     late = track.due is not None and track.completion > track.due

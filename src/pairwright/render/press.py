@@ -1,4 +1,4 @@
-"""Heat as a figure: the stack with its glue lines as threads, and film and core in the oven."""
+"""The hot press as a figure: the stack with its glue lines as threads through time."""
 
 from __future__ import annotations
 
@@ -7,8 +7,9 @@ from typing import Final
 
 from pairwright.base.words import Amount, Words, text
 from pairwright.render.chart import Drawing, Figure, Scale, Table, steps_between, word_width
+from pairwright.render.curves import thinned
 from pairwright.render.pairs import WIDTH
-from pairwright.reports.figures import PressTrace, StoveTrace
+from pairwright.reports.figures import PressTrace
 
 _TOP: Final = 34.0
 _BASE: Final = 262.0
@@ -37,13 +38,6 @@ def _degrees(drawing: Drawing, scale: Scale, *, left: float, right: float, words
             continue
         drawing.line((left, y), (right, y), cls="hair")
         drawing.words((right + 8, y + 4), f"{words.number(value)} °C", cls="small soft")
-
-
-def _thinned(count: int, most: int = 160) -> list[int]:
-    """Indices of at most so many points, the last one kept."""
-    step = max(1, -(-count // most))
-    kept = list(range(0, count, step))
-    return kept if not count or kept[-1] == count - 1 else [*kept, count - 1]
 
 
 def press_trace(trace: PressTrace, words: Words, *, id: str, width: float = WIDTH) -> Figure:
@@ -111,13 +105,13 @@ def _threads(
                 f"M{_STACK:.1f} {y:.1f}C{bend:.1f} {y:.1f} {bend:.1f} {first:.1f} {time.start:.1f} {first:.1f}",
                 cls=cls,
             )
-        drawing.curve([(time(trace.times[k]), heat(line[k])) for k in _thinned(len(line))], cls=cls)
+        drawing.curve([(time(trace.times[k]), heat(line[k])) for k in thinned(len(line))], cls=cls)
 
 
 def _cure(drawing: Drawing, trace: PressTrace, words: Words, *, time: Scale) -> None:
     """Cure of the coldest line on its own scale, none at the foot, full at the top."""
     share = Scale(0.0, 1.0, _BASE, _TOP + 12)
-    kept = _thinned(len(trace.cure))
+    kept = thinned(len(trace.cure))
     if not kept:
         return
     drawing.curve([(time(trace.times[k]), share(trace.cure[k])) for k in kept], cls="dash")
@@ -135,11 +129,12 @@ def _opening(drawing: Drawing, trace: PressTrace, words: Words, *, time: Scale) 
     drawing.line((x, _TOP - 18), (x, _BASE), cls="axis")
     notes = [words.say(text("open at {time}: coldest line {cure} cured",
              time=Amount(trace.open_time, "duration"), cure=Amount(trace.target, "share")))]  # fmt: skip
-    if trace.steam is not None and trace.allowed is not None:
-        notes.append(
-            words.say(text("steam bound {steam} of {allowed} allowed",
-                           steam=Amount(trace.steam, "pressure"), allowed=Amount(trace.allowed, "pressure")))
-        )  # fmt: skip
+    if trace.steam is not None:
+        notes.append(words.say(text("steam bound {steam}", steam=Amount(trace.steam, "pressure"))))
+        if trace.allowed is not None and trace.allowed_word is not None:
+            notes[-1] += (
+                f"; {words.say(trace.allowed_word)} {words.amount(Amount(trace.allowed, 'pressure'))}"
+            )
     flip = x + 10 + max(word_width(n, 12) for n in notes) > drawing.width - 8
     place, anchor = (x - 8, "end") if flip else (x + 8, "start")
     state = f"strong t-{trace.state}" if trace.state != "fine" else "strong"
@@ -151,7 +146,7 @@ def _opening(drawing: Drawing, trace: PressTrace, words: Words, *, time: Scale) 
 
 def _press_table(trace: PressTrace, words: Words) -> Table:
     """Each glue line at opening, and when it came within a degree of it; times at fifths."""
-    marks = [k for k in _thinned(len(trace.times), 8) if trace.times[k] <= trace.open_time] or [0]
+    marks = [k for k in thinned(len(trace.times), 8) if trace.times[k] <= trace.open_time] or [0]
     head = (words.say(text("Glue line")), *(words.amount(Amount(trace.times[k], "duration")) for k in marks))
     rows = [
         (
@@ -164,68 +159,3 @@ def _press_table(trace: PressTrace, words: Words) -> Table:
         rows.append((words.say(text("cure of the coldest line")),
                      *(words.amount(Amount(trace.cure[k], "share")) for k in marks)))  # fmt: skip
     return Table(head, tuple(rows), tuple(range(1, len(head))))
-
-
-def stove_trace(trace: StoveTrace, words: Words, *, id: str, width: float = WIDTH) -> Figure:
-    """Film and core in the warm air, the goal to hold and the limit to keep under.
-
-    Parameters
-    ----------
-    trace : StoveTrace
-        Temperatures over the stay in the oven.
-    words : Words
-        The reader's language and units.
-    id : str
-        Name of the figure in the page.
-    width : float
-        Width of the drawing. [-]
-    """
-    drawing = Drawing(id, width, _BASE + 26)
-    left, right = 10.0, width - 62.0
-    low = min((*trace.surface[:1], *trace.core[:1], trace.goal - 10))
-    time = Scale(0.0, max(trace.times[-1] if trace.times else 1.0, trace.ready), left, right)
-    heat = Scale(low, max(trace.air, trace.limit) + 4, _BASE, _TOP)
-    _degrees(drawing, heat, left=left, right=right, words=words)
-    if trace.reached is not None:
-        a, b = time(trace.reached), time(trace.ready)
-        drawing.box((a, heat(trace.goal)), (b - a, _BASE - heat(trace.goal)), cls="band")
-        drawing.words(((a + b) / 2, _BASE - 8), words.say(
-            text("held {time}", time=Amount(trace.ready - trace.reached, "duration"))),
-            cls="small", anchor="middle", halo=True)  # fmt: skip
-    for value, name in (
-        (trace.goal, text("film must reach {at}", at=Amount(trace.goal, "temperature"))),
-        (trace.air, text("air {at}", at=Amount(trace.air, "temperature"))),
-    ):
-        drawing.line((left, heat(value)), (right, heat(value)), cls="limit")
-        drawing.words((left + 4, heat(value) - 5), words.say(name), cls="small soft", halo=True)
-    top = heat(trace.limit)
-    drawing.textured((left, _TOP - 14), (right - left, top - _TOP + 14), texture="danger")
-    drawing.line((left, top), (right, top), cls="l-broken")
-    drawing.words((right - 4, top - 5), words.say(
-        text("surface bears {at}", at=Amount(trace.limit, "temperature"))),
-        cls="small t-broken", anchor="end", halo=True)  # fmt: skip
-    kept = _thinned(len(trace.times))
-    for values, cls, name in ((trace.core, "curve-2", text("core")), (trace.surface, "curve", text("film"))):
-        drawing.curve([(time(trace.times[k]), heat(values[k])) for k in kept], cls=cls)
-        middle = kept[len(kept) * 2 // 5]
-        drawing.words((time(trace.times[middle]) + 4, heat(values[middle]) + 15), words.say(name),
-                      cls="small strong", halo=True)  # fmt: skip
-    _minutes(drawing, time, words=words)
-    sentence = words.say(trace.sentence)
-    return Figure(
-        id, words.say(text("Film and core in the oven")), sentence, drawing.svg(sentence),
-        width, drawing.height, _stove_table(trace, words),
-    )  # fmt: skip
-
-
-def _stove_table(trace: StoveTrace, words: Words) -> Table:
-    head = tuple(words.say(t) for t in (text("Time"), text("Film"), text("Core")))
-    rows = tuple(
-        (
-            words.amount(Amount(trace.times[k], "duration")),
-            words.amount(Amount(trace.surface[k], "temperature", 3)),
-            words.amount(Amount(trace.core[k], "temperature", 3)),
-        )
-        for k in _thinned(len(trace.times), 14)
-    )
-    return Table(head, rows, (0, 1, 2))

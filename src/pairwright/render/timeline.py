@@ -83,7 +83,7 @@ def _covered(knots: list[int], spans: list[tuple[int, int]]) -> list[bool]:
     return found
 
 
-def day_ticks(scale: TimeScale, words: Words, *, room: float = 8.0) -> list[tuple[float, str, bool]]:
+def day_ticks(scale: TimeScale, words: Words, *, room: float = 14.0) -> list[tuple[float, str, bool]]:
     """Local days that have room: coordinate, label, whether it is a Monday.
 
     Mondays are placed first, then other days between them where there is room for their names.

@@ -60,6 +60,7 @@ class Track:
 
     set: str
     order: str
+    product: str
     name: Text
     sides: tuple[str, ...]
     upper: tuple[Bar, ...]
@@ -81,9 +82,7 @@ class Track:
     @property
     def start(self) -> int:
         """The first start of anything in the track."""
-        return min(
-            (b.start for b in (*self.upper, *self.lower, *self.both)), default=self.completion
-        )
+        return min((b.start for b in (*self.upper, *self.lower, *self.both)), default=self.completion)
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,6 +114,7 @@ class PressTrace:
     sentence: Text
     steam: float | None = None
     allowed: float | None = None
+    allowed_word: Text | None = None
     open_low: float | None = None
     open_high: float | None = None
 
@@ -132,44 +132,14 @@ class FilmStage:
 
 @dataclass(frozen=True, slots=True)
 class FilmBuild:
-    """How the film grows and shrinks, step by step, above the least that must be left. [m]"""
+    """How a film or a veneer grows and shrinks, step by step, above the least to be left. [m]"""
 
+    title: Text
     stages: tuple[FilmStage, ...]
     reserve: float
-    chance: float | None
+    chances: tuple[tuple[Text, float], ...]  # of going through, by name
     state: State
     sentence: Text
-
-
-@dataclass(frozen=True, slots=True)
-class StoveTrace:
-    """Film and core temperature in the oven. [K] over [s]"""
-
-    times: tuple[float, ...]
-    surface: tuple[float, ...]
-    core: tuple[float, ...]
-    air: float
-    goal: float
-    limit: float
-    reached: float | None
-    ready: float
-    state: State
-    sentence: Text
-
-
-@dataclass(frozen=True, slots=True)
-class HardnessGrowth:
-    """Hardness over days and the day it passes its threshold; days with their scatter."""
-
-    days: tuple[float, ...]
-    hardness: tuple[float, ...]
-    threshold: float
-    day: float
-    state: State
-    sentence: Text
-    low: float | None = None
-    high: float | None = None
-    readings: tuple[tuple[float, float], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

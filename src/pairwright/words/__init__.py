@@ -8,6 +8,8 @@ from functools import lru_cache
 from importlib import resources
 from typing import Final
 
+__all__ = ["DECIMAL_COMMA", "catalogue", "decimal_sign", "primary"]
+
 DECIMAL_COMMA: Final = frozenset({"de", "nl", "fr", "it", "es", "pt", "da", "sv", "nb", "fi", "pl", "cs"})
 
 

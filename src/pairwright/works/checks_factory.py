@@ -89,7 +89,10 @@ def _calendar(sheet: Sheet, name: str, *, calendar: Calendar) -> Iterator[Proble
     base: Loc = ("calendars", name)
     if not works_at_all(calendar):
         yield sheet.problem(
-            base, text("with some working time"), got="none", do=text("state a week, or always = true")
+            base,
+            text("a calendar with some working time"),
+            got="none",
+            do=text("state a week, or always = true"),
         )
     if calendar.always and any(calendar.week.values()):
         yield sheet.problem(

@@ -11,7 +11,7 @@ from pairwright.base.words import Text, text
 from pairwright.works.factory import Factory
 from pairwright.works.lines import Loc
 from pairwright.works.material import AnyMaterial
-from pairwright.works.product import Part, Product, Step
+from pairwright.works.product import PRODUCT_KEYS, Part, Product, Step
 from pairwright.works.reading import Sheet, near
 
 
@@ -89,10 +89,23 @@ class Draft:
     variants: tuple[Variant, ...]
     sheets: Mapping[str, Sheet]
     names: Mapping[str, frozenset[str]] = field(default_factory=dict)
+    unread: frozenset[str] = frozenset()  # files that are no TOML
+
+    def lacks_material(self, name: str) -> bool:
+        """Whether a material is nowhere; with an unread file of materials nobody can tell."""
+        return name not in self.known("materials") and not any(
+            p.startswith("materials/") for p in self.unread
+        )
 
     def known(self, section: str) -> frozenset[str]:
         """Ids of a section of works.toml, or of ``materials`` and ``products``."""
         return self.names.get(section, frozenset())
+
+    def part_names(self, product: str) -> frozenset[str]:
+        """Parts of a product in any of its options."""
+        sheet = self.sheets.get(f"products/{product}.toml")
+        tables = sheet.tree.items() if sheet is not None else ()
+        return frozenset(k for k, v in tables if k not in PRODUCT_KEYS and isinstance(v, dict))
 
 
 class Speaker(Protocol):
@@ -108,7 +121,7 @@ def unknown(speaker: Speaker, loc: Loc, *, what: Text, got: str, known: Iterable
     alike = near(got, names)
     shown_names = names if len(names) <= 8 else alike
     must_be = (
-        text("{what} that is defined ({names})", what=what, names=", ".join(shown_names))
+        text("{what} ({names})", what=what, names=", ".join(shown_names))
         if shown_names
         else text("{what} that is defined", what=what)
     )

@@ -78,7 +78,8 @@ def load_works(texts: Mapping[str, str]) -> Works:
     factory = _read_factory(works, problems) if "works.toml" in sheets else None
     materials, places = _read_materials(sheets, problems)
     listed = works.tree.get("restricted", {})
-    shelf = Shelf(listed if isinstance(listed, dict) else {}, texts, sheets)
+    readable = "works.toml" in sheets and isinstance(listed, dict)
+    shelf = Shelf(listed if readable else None, texts, sheets)
     lines, variants, sealed = _read_products(sheets, shelf, problems=problems)
     if factory is not None:
         names = {section: _ids(works.tree.get(section)) for section in _SECTIONS}
@@ -86,7 +87,9 @@ def load_works(texts: Mapping[str, str]) -> Works:
         names["products"] = frozenset(
             path[len("products/") : -len(".toml")] for path in texts if path.startswith("products/")
         )
-        draft = Draft(works, factory, materials, places, variants, sheets, names)
+        draft = Draft(
+            works, factory, materials, places, variants, sheets, names, frozenset(texts) - frozenset(sheets)
+        )
         problems.extend(cross_check(draft))
     if problems or factory is None:
         raise InputError(unique(problems))

@@ -37,6 +37,8 @@ from pairwright.works.record import (
     refuse,
 )
 
+# Keys at the top of a product file; every other table there is a part.
+PRODUCT_KEYS = ("binding", "handed", "id", "kind", "mates_within", "name", "options", "root", "values")
 WORK_KINDS = ("finish", "wind", "build", "test", "board", "measure", "inspect", "clean", "pack")
 
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 import re
 import tomllib
 from collections.abc import Iterable, Iterator, Mapping
@@ -17,6 +16,7 @@ from pairwright.works.lines import Loc, key_lines, line_of
 DEEPEST: Final = 20  # tables within tables; the definition itself needs nine
 LARGEST: Final = 2**53  # whole numbers up to here are exact wherever they go
 _PLACE: Final = re.compile(r"\(at (?:line ([0-9]+), column [0-9]+|end of document)\)")
+_DIGITS: Final = re.compile(r"[0-9_]{1000}")
 _CONTROL: Final = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f\ud800-\udfff]")
 
 
@@ -57,7 +57,7 @@ class Sheet:
     def problem(self, loc: Loc, must_be: Text, *, got: object = None, do: Text) -> Problem:
         """A five-part message about a place; `got` defaults to the value there."""
         value = self.at(loc) if got is None else got
-        given = "nothing" if value is None else shown(value)
+        given = "nothing" if value is None else as_written(value)
         return Problem(self.where(loc), self.field(loc), must_be, given, do)
 
 
@@ -72,16 +72,20 @@ def read_sheet(path: str, body: str, problems: list[Problem]) -> Sheet | None:
     except RecursionError:
         problems.append(_too_deep(path, None))
         return None
-    except ValueError as error:  # TOMLDecodeError, and numbers with too many digits
+    except tomllib.TOMLDecodeError as error:
         problems.append(_not_toml(path, body, error))
+        return None
+    except ValueError:  # Python refuses to read a number of thousands of digits
+        problems.append(_too_long(path, body))
         return None
     depth_first = _deep_place(tree)
     if depth_first is not None:
         problems.append(_too_deep(path, depth_first))
         return None
     sheet = Sheet(path, body, tree)
-    problems.extend(_odd_values(sheet))
-    return sheet
+    odd_keys = list(_odd_keys(sheet))
+    problems.extend(odd_keys or _odd_values(sheet))
+    return None if odd_keys else sheet
 
 
 def unique(problems: Iterable[Problem]) -> list[Problem]:
@@ -90,6 +94,31 @@ def unique(problems: Iterable[Problem]) -> list[Problem]:
     for problem in problems:
         seen.setdefault((problem.where, problem.field, str(problem.must_be), problem.got), problem)
     return sorted(seen.values(), key=_by_place)
+
+
+def as_written(value: object) -> str:
+    """A value as the `got` part shows it, in the spelling of the file."""
+    return shown(value) if isinstance(value, str) else shown(_Plain(_spelt(value)))
+
+
+class _Plain:
+    """Text that `shown` leaves without quotation marks."""
+
+    def __init__(self, body: str) -> None:
+        self.body = body
+
+    def __str__(self) -> str:
+        return self.body
+
+
+def _spelt(value: object) -> str:
+    if isinstance(value, bool):
+        return "true" if value else "false"
+    if isinstance(value, dict):
+        return "{ " + ", ".join(f"{k} = {_spelt(v)}" for k, v in value.items()) + " }"
+    if isinstance(value, list | tuple):
+        return "[" + ", ".join(_spelt(v) for v in value) + "]"
+    return f'"{value}"' if isinstance(value, str) else str(value)
 
 
 def near(name: str, names: Iterable[str], most: int = 3) -> list[str]:
@@ -147,6 +176,18 @@ def _not_toml(path: str, body: str, error: ValueError) -> Problem:
     )
 
 
+def _too_long(path: str, body: str) -> Problem:
+    match = _DIGITS.search(body)
+    line = None if match is None else body.count("\n", 0, match.start()) + 1
+    return Problem(
+        _where(path, line),
+        "(text)",
+        text("TOML with numbers of at most {n}", n=str(LARGEST)),
+        "a number of a thousand digits or more",
+        text("correct the number"),
+    )
+
+
 def _too_deep(path: str, loc: Loc | None) -> Problem:
     return Problem(
         path,
@@ -175,11 +216,22 @@ def _deep_place(tree: dict[str, Any]) -> Loc | None:
     return next((loc for loc, _ in _walk(tree) if len(loc) > DEEPEST), None)
 
 
+def _odd_keys(sheet: Sheet) -> Iterator[Problem]:
+    """Names that no message could show."""
+    for loc, _ in _walk(sheet.tree):
+        if loc and isinstance(loc[-1], str) and not (loc[-1] and loc[-1].isprintable()):
+            yield Problem(
+                sheet.where(loc),
+                "(name of a field)",
+                text("a name of printable characters"),
+                shown(loc[-1]),
+                text("rename it"),
+            )
+
+
 def _odd_values(sheet: Sheet) -> Iterator[Problem]:
     for loc, value in _walk(sheet.tree):
-        if isinstance(value, float) and not math.isfinite(value):
-            yield sheet.problem(loc, text("a finite number"), do=text("give a number"))
-        elif isinstance(value, int) and abs(value) > LARGEST:
+        if isinstance(value, int) and abs(value) > LARGEST:
             yield sheet.problem(
                 loc,
                 text("a number of at most {n}", n=str(LARGEST)),

@@ -21,7 +21,7 @@ from pairwright.base.words import Text, text
 class Record(BaseModel):
     """A frozen record of the definition; unknown names are errors."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid", str_strip_whitespace=True)
+    model_config = ConfigDict(frozen=True, extra="forbid", str_strip_whitespace=True, defer_build=True)
 
 
 def refuse(must_be: Text, do: Text) -> PydanticCustomError:
@@ -36,9 +36,15 @@ class Unit:
     unit: str
     must: Span = ANY
 
+    def wanted(self) -> Text:
+        """What a value must be, in words."""
+        if self.unit == "-":
+            return text("a number, {span}", span=str(self.must))
+        return text("a quantity in {unit}, {span}", unit=self.unit, span=str(self.must))
+
     def read(self, value: object) -> float:
         """The value in this unit; refuses what is not such a quantity or impossible."""
-        wanted = text("a quantity in {unit}, {span}", unit=self.unit, span=str(self.must))
+        wanted = self.wanted()
         try:
             number = parse(value, self.unit)
         except QuantityError as error:

@@ -16,23 +16,23 @@ from pairwright.works.definition import ProductLine
 from pairwright.works.draft import Origin, Variant
 from pairwright.works.lines import Loc
 from pairwright.works.placeholders import fill
-from pairwright.works.product import Option, Product
+from pairwright.works.product import PRODUCT_KEYS, Option, Product
 from pairwright.works.reading import Sheet, near
 from pairwright.works.revision import recipe_digest
 from pairwright.works.wording import problems_of
 
-# Keys at the top of a product file; every other table there is a part.
-PRODUCT_KEYS: Final = (
-    "binding", "handed", "id", "kind", "mates_within", "name", "options", "root", "values",
-)  # fmt: skip
+_DIGEST: Final = re.compile(r"[0-9a-f]{64}")
 _RESTRICTED: Final = re.compile(r"restricted/[^/]+\.toml")
 
 
 @dataclass(frozen=True, slots=True)
 class Shelf:
-    """The restricted recipes: what works.toml lists, what is here, what could be parsed."""
+    """The restricted recipes: what works.toml lists, what is here, what could be parsed.
 
-    listed: Mapping[str, Any]
+    `listed` is None where works.toml could not be read.
+    """
+
+    listed: Mapping[str, Any] | None
     texts: Mapping[str, str]
     sheets: Mapping[str, Sheet]
 
@@ -235,6 +235,8 @@ class _Maker:
         the works is read, without one it counts as absent.
         """
         loc: Loc = (part, "steps", place, "recipe")
+        if self.shelf.listed is None:
+            return
         if not _RESTRICTED.fullmatch(path) or path not in self.shelf.listed:
             self.problems.append(
                 self.sheet.problem(
@@ -255,6 +257,8 @@ class _Maker:
                     )
                 )
         elif (found := recipe_digest(self.shelf.texts[path])) != self.shelf.listed[path]:
+            if not _DIGEST.fullmatch(str(self.shelf.listed[path])):
+                return  # told where it is listed
             self.problems.append(
                 Problem(
                     path,

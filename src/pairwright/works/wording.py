@@ -12,7 +12,7 @@ from pydantic import BaseModel, ValidationError
 from pairwright.base.errors import Problem, shown
 from pairwright.base.words import Text, text
 from pairwright.works.lines import Loc
-from pairwright.works.reading import Sheet, near
+from pairwright.works.reading import Sheet, as_written, near
 from pairwright.works.record import Flag, units_of
 
 Place: TypeAlias = Callable[[Loc], tuple[Sheet, Loc]]
@@ -47,12 +47,15 @@ def problems_of(error: ValidationError, root: Any, *, tree: Any, place: Place) -
     found: list[Problem] = []
     for loc, kind, context, given in _flat(error, ()):
         spot = _spot(root, tree, loc)
+        if kind.startswith("union_tag"):
+            found.append(_no_kind(spot, given, place=place))
+            continue
         sheet, written = place(spot.loc)
         if kind == "missing":
             must_be, got, do = wanted(spot), "nothing", text("add it")
         else:
             must_be, do = _say(kind, context, spot=spot)
-            got = shown(spot.loc[-1]) if kind == "extra_forbidden" and spot.loc else shown(given)
+            got = shown(spot.loc[-1]) if kind == "extra_forbidden" and spot.loc else as_written(given)
         found.append(Problem(sheet.where(written), sheet.field(written), must_be, got, do))
     return found
 
@@ -75,9 +78,6 @@ def _say(kind: str, context: Mapping[str, Any], *, spot: _Spot) -> tuple[Text, T
             return context["must_be"], context["do"]
         case "extra_forbidden":
             return _unknown_field(spot)
-        case "union_tag_not_found" | "union_tag_invalid":
-            names = str(context.get("expected_tags", "")).replace("'", "") or ", ".join(_tags(spot.kind))
-            return text("a table whose kind is one of {names}", names=names), text("state its kind")
         case "literal_error":
             return wanted(spot), text("choose one of them")
         case "greater_than_equal" | "less_than_equal":
@@ -94,6 +94,21 @@ def _say(kind: str, context: Mapping[str, Any], *, spot: _Spot) -> tuple[Text, T
             return wanted(spot), text("write it without quotation marks")
         case _:
             return wanted(spot), text("write it so")
+
+
+def _no_kind(spot: _Spot, given: Any, *, place: Place) -> Problem:
+    """A table that does not say, or wrongly says, which of several it is."""
+    sheet, written = place((*spot.loc, "kind"))
+    kinds = [str(kind) for kind in _tags(_bare(spot.kind))]
+    stated = given.get("kind") if isinstance(given, Mapping) else None
+    alike = near(str(stated), kinds, 1) if stated is not None else []
+    return Problem(
+        sheet.where(written),
+        sheet.field(written),
+        text("one of {names}", names=", ".join(kinds)),
+        "nothing" if stated is None else shown(stated),
+        text("write {name}", name=alike[0]) if alike else text("state its kind"),
+    )
 
 
 def _unknown_field(spot: _Spot) -> tuple[Text, Text]:
@@ -115,7 +130,7 @@ def wanted(spot: _Spot) -> Text:
     """What a field must be."""
     unit = units_of(spot.owner).get(spot.name) if spot.owner is not None else None
     if unit is not None:
-        return text("a quantity in {unit}, {span}", unit=unit.unit, span=str(unit.must))
+        return unit.wanted()
     kind = spot.kind
     for _ in range(4):
         if get_origin(kind) is Annotated and kind != Flag:

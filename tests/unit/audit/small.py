@@ -96,6 +96,9 @@ name = "Ash"
 name = "Shell"
 leaf = true
 
+[shell.layup]
+plies = [{ veneer = "thin" }, { veneer = "thin", grain = "90 deg" }, { veneer = "thin" }]
+
 [[shell.steps]]
 id = "form"
 kind = "finish"
@@ -141,7 +144,7 @@ returns = "trolley"
 
 [[cabinet.steps]]
 id = "harden"
-kind = "finish"
+kind = "rest"
 duration = "600 min"
 buffer = "rack"
 
@@ -181,10 +184,36 @@ duration = "30 min"
 pause = true
 """
 
+MATERIALS = """
+[birch]
+kind = "wood"
+name = "Birch"
+source = "from memory"
+specific_gravity = 0.6
+modulus_along = "14 GPa"
+modulus_across = "0.7 GPa"
+shear_modulus = "0.9 GPa"
+movement_radial = "18 %"
+movement_tangential = "24 %"
+limit_strain = "0.9 %"
+elastic_strain = "0.5 %"
+transverse_strength = "2 MPa"
+
+[thin]
+kind = "veneer"
+name = "Thin birch"
+source = "works"
+wood = "birch"
+thickness = "1 mm"
+moisture = "8 %"
+face = true
+"""
+
 ORDERS = "order,product,option,quantity,due\nT1,tern,ash,1,2027-03-02\nW1,wren,oak,1,2027-03-01\n"
 
 TEXTS = {
     "works.toml": WORKS,
+    "materials/woods.toml": MATERIALS,
     "products/tern.toml": TERN,
     "products/wren.toml": WREN,
     "orders.csv": ORDERS,

@@ -27,11 +27,11 @@ def move(document: Plan, name: str, start: int, end: int, **more: Any) -> None:
 
 
 def rules(document: Plan) -> set[str]:
-    return {v.rule for v in verify(WORKS, BOOK, TIMES, document)}
+    return {v.rule for v in verify(WORKS, BOOK, times=TIMES, document=document)}
 
 
 def test_a_plan_worked_out_by_hand_keeps_every_rule() -> None:
-    assert verify(WORKS, BOOK, TIMES, plan()) == ()
+    assert verify(WORKS, BOOK, times=TIMES, document=plan()) == ()
 
 
 def form(p: Plan) -> None:

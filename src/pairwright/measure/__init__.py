@@ -1,0 +1,1 @@
+"""Recordings, responses, verdicts: from a signal to a judged curve."""

@@ -1,0 +1,1 @@
+"""Which piece goes with which: matching of halves and parts by measured likeness."""

@@ -1,0 +1,240 @@
+"""A shell's profile of lines and arcs: length, radius and strain of every ply, the mould that compensates."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Final, TypeAlias
+
+from pairwright.base.errors import InputError, Problem, shown
+from pairwright.base.words import text
+
+_STRAIGHT: Final = 1e-12
+
+
+@dataclass(frozen=True, slots=True)
+class Straight:
+    """A straight piece of the profile: `length` [m]."""
+
+    length: float
+
+
+@dataclass(frozen=True, slots=True)
+class Arc:
+    """A bend of the profile.
+
+    `radius` of the reference face [m]; turning `angle` [rad], positive turns left (counter-clockwise)
+    along the profile, negative right.
+    """
+
+    radius: float
+    angle: float
+
+    @property
+    def length(self) -> float:
+        """Of the reference face. [m]"""
+        return self.radius * abs(self.angle)
+
+
+Piece: TypeAlias = Straight | Arc
+
+
+@dataclass(frozen=True, slots=True)
+class PlyCourse:
+    """One ply along the profile.
+
+    Developed `length` of its mid-surface [m]; tightest `radius` of its mid-surface [m] (infinite
+    when straight); largest bending `strain` t/(2R) [-].
+    """
+
+    length: float
+    radius: float
+    strain: float
+
+
+def ply_courses(
+    profile: Sequence[Piece], thicknesses: Sequence[float], *, side: int = 1
+) -> tuple[PlyCourse, ...]:
+    """Developed length, tightest radius and strain of every ply.
+
+    Parameters
+    ----------
+    profile : sequence of pieces
+        Lines and arcs of the face on which the first ply lies (the mould).
+    thicknesses : sequence of float
+        Of the plies, from the mould outwards. [m]
+    side : int
+        +1 when the plies lie to the left of the profile as it runs, -1 to the right. [-]
+
+    Returns
+    -------
+    tuple of PlyCourse
+        One per ply.
+
+    Notes
+    -----
+    A ply at distance d on the inside of a bend has radius R - d there, on the outside R + d.
+    Pieces are taken to meet without a kink. A ply whose radius would vanish is an error.
+
+    Examples
+    --------
+    >>> u = [Straight(0.25), Arc(0.15, math.pi), Straight(0.25)]
+    >>> first, last = ply_courses(u, [1.5e-3, 1.5e-3], side=-1)
+    >>> round(last.length - first.length, 6) == round(math.pi * 1.5e-3, 6)
+    True
+    """
+    found, distance = [], 0.0
+    for n, thickness in enumerate(thicknesses):
+        middle = distance + 0.5 * thickness
+        length, tightest = 0.0, math.inf
+        for m, piece in enumerate(profile):
+            if isinstance(piece, Straight):
+                length += piece.length
+                continue
+            inside = side * piece.angle > 0.0
+            radius = piece.radius - middle if inside else piece.radius + middle
+            if radius <= 0.5 * thickness:
+                raise InputError(
+                    Problem("profile", f"pieces[{m}].radius",
+                            text("larger than what the plies inside it take up (ply {n})", n=n + 1),
+                            shown(piece.radius), text("bend less tightly or take off plies"))
+                )  # fmt: skip
+            length += radius * abs(piece.angle)
+            if abs(piece.angle) > _STRAIGHT:
+                tightest = min(tightest, radius)
+        found.append(
+            PlyCourse(length, tightest, thickness / (2.0 * tightest) if tightest < math.inf else 0.0)
+        )
+        distance += thickness
+    return tuple(found)
+
+
+def outline(profile: Sequence[Piece], *, step: float = math.radians(2.0)) -> tuple[tuple[float, float], ...]:
+    """Points of the profile in its plane, starting at the origin along +x. [m]
+
+    Parameters
+    ----------
+    profile : sequence of pieces
+        Lines and arcs.
+    step : float
+        Largest angle between two points of an arc. [rad]
+
+    Returns
+    -------
+    tuple of pairs
+        x and y. [m]
+
+    Examples
+    --------
+    >>> [
+    ...     (round(x, 3), round(y, 3))
+    ...     for x, y in outline([Straight(1.0), Arc(1.0, math.pi / 2)], step=1.6)
+    ... ]
+    [(0.0, 0.0), (1.0, 0.0), (2.0, 1.0)]
+    """
+    x, y, heading = 0.0, 0.0, 0.0
+    points = [(x, y)]
+    for piece in profile:
+        if isinstance(piece, Straight):
+            x, y = x + piece.length * math.cos(heading), y + piece.length * math.sin(heading)
+            points.append((x, y))
+            continue
+        count = max(1, math.ceil(abs(piece.angle) / step))
+        turn = piece.angle / count
+        chord = 2.0 * piece.radius * math.sin(0.5 * abs(turn))
+        for _ in range(count):
+            direction = heading + 0.5 * turn
+            x, y = x + chord * math.cos(direction), y + chord * math.sin(direction)
+            heading += turn
+            points.append((x, y))
+    return tuple(points)
+
+
+def sprung(profile: Sequence[Piece], *, fraction: float, closing: float = 0.0) -> tuple[Piece, ...]:
+    """The profile after the press: arcs opened by spring-back, closed by moisture.
+
+    Parameters
+    ----------
+    profile : sequence of pieces
+        As moulded, at the elastic centroid.
+    fraction : float
+        Share of curvature lost by spring-back. [-]
+    closing : float
+        Share by which moisture closes every bend: (along - through)/(1 + through). [-]
+
+    Returns
+    -------
+    tuple of pieces
+        Lines as they were; arcs keep their length and turn by angle (1 - fraction)(1 + closing).
+
+    Examples
+    --------
+    >>> (arc,) = sprung([Arc(0.15, math.pi)], fraction=1 / 16)
+    >>> round(arc.radius, 3), round(math.degrees(arc.angle), 2)
+    (0.16, 168.75)
+    """
+    factor = (1.0 - fraction) * (1.0 + closing)
+    return tuple(_turned(piece, factor) for piece in profile)
+
+
+def mould_for(profile: Sequence[Piece], *, fraction: float, closing: float = 0.0) -> tuple[Piece, ...]:
+    """The mould whose shell comes out as wanted: the inverse of `sprung`.
+
+    Parameters
+    ----------
+    profile : sequence of pieces
+        As wanted, at the elastic centroid.
+    fraction : float
+        Share of curvature lost by spring-back. [-]
+    closing : float
+        Share by which moisture closes every bend. [-]
+
+    Returns
+    -------
+    tuple of pieces
+        Lines and arcs of the mould at the same surface.
+
+    Examples
+    --------
+    >>> (arc,) = mould_for([Arc(0.16, math.radians(168.75))], fraction=1 / 16)
+    >>> round(arc.radius, 3), round(math.degrees(arc.angle), 2)
+    (0.15, 180.0)
+    """
+    factor = 1.0 / ((1.0 - fraction) * (1.0 + closing))
+    return tuple(_turned(piece, factor) for piece in profile)
+
+
+def _turned(piece: Piece, factor: float) -> Piece:
+    """An arc of the same length that turns by another angle."""
+    if isinstance(piece, Straight):
+        return piece
+    return Arc(piece.radius / factor, piece.angle * factor)
+
+
+def tip_opening(moulded: Sequence[Piece], after: Sequence[Piece]) -> float:
+    """Change of the distance between both ends of a profile. [m]
+
+    Parameters
+    ----------
+    moulded : sequence of pieces
+        Before.
+    after : sequence of pieces
+        After; the same number of pieces.
+
+    Returns
+    -------
+    float
+        Positive opens. [m]
+
+    Examples
+    --------
+    >>> u = [Straight(0.25), Arc(0.15, math.pi), Straight(0.25)]
+    >>> round(tip_opening(u, sprung(u, fraction=1 / 81)) * 1e3, 1)
+    13.4
+    """
+    gaps = []
+    for profile in (moulded, after):
+        (x0, y0), (x1, y1) = outline(profile)[0], outline(profile)[-1]
+        gaps.append(math.hypot(x1 - x0, y1 - y0))
+    return gaps[1] - gaps[0]
