@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 
 import numpy as np
@@ -14,7 +15,6 @@ from pairwright.physics.press import Glue, Ply, PressCycle, PressStack, press_cy
 from pairwright.physics.slab import rise_fraction
 from pairwright.physics.wood import heat_capacity_line
 from tests.strategies import finite, layups, moistures, platen_temperatures
-import itertools
 
 GLUE = Glue(1.792e9, 80e3, order=1.0, spread=0.15, water=0.4)
 COARSE = HeatModel(cells=16, growth=0.12)
@@ -32,14 +32,14 @@ def pressed(
 
 def constant_wall(model: HeatModel, time: float = 60.0) -> Heating:
     """Two halves of 10 mm, 1.6e-7 m2/s, stepped by 100 K on both faces."""
-    half = Layer(0.005, 0.16, 1e6)
+    half = Layer(0.005, 0.16, 1000.0, 1000.0)
     return heat_stack(
         [half, half], Faces((0.0,), (373.15,), (373.15,)), initial=273.15, cap=time, model=model
     )
 
 
 def test_the_series_is_met_to_a_thousandth_of_the_step() -> None:
-    heating = constant_wall(HeatModel(rise=0.0), time=400.0)
+    heating = constant_wall(HeatModel(), time=400.0)
     exact = [100.0 * rise_fraction(1.6e-7 * t / 0.005**2) for t in heating.times]
 
     assert np.abs(heating.temperatures[:, 0] - 273.15 - exact).max() < 0.1
@@ -48,7 +48,7 @@ def test_the_series_is_met_to_a_thousandth_of_the_step() -> None:
 @pytest.mark.parametrize("fourier", [0.05, 0.1, 0.2, 0.5, 1.0])
 def test_the_whole_profile_is_met(fourier: float) -> None:
     time = fourier * 0.005**2 / 1.6e-7
-    heating = constant_wall(HeatModel(rise=0.0), time=time)
+    heating = constant_wall(HeatModel(), time=time)
     exact = [100.0 * rise_fraction(fourier, (x - 0.005) / 0.005) for x in heating.places]
 
     assert np.abs(heating.profile - 273.15 - exact).max() < 0.1
@@ -59,7 +59,7 @@ def test_the_error_falls_with_the_square_of_the_cell() -> None:
     time = 0.5 * 0.005**2 / 1.6e-7
     errors = []
     for cells in (8, 16, 32):
-        heating = constant_wall(HeatModel(rise=0.0, cells=cells, growth=0.004), time=time)
+        heating = constant_wall(HeatModel(cells=cells, growth=0.004), time=time)
         errors.append(abs(heating.temperatures[-1, 0] - 273.15 - 100.0 * rise_fraction(0.5)))
 
     orders = [math.log2(a / b) for a, b in itertools.pairwise(errors)]
@@ -70,7 +70,7 @@ def test_the_error_falls_with_the_square_of_the_step() -> None:
     # against very short steps on the same cells
     time = 0.5 * 0.005**2 / 1.6e-7
     ends = [
-        constant_wall(HeatModel(rise=0.0, cells=16, growth=growth), time=time).temperatures[-1, 0]
+        constant_wall(HeatModel(cells=16, growth=growth), time=time).temperatures[-1, 0]
         for growth in (0.2, 0.1, 0.05, 0.002)
     ]
     errors = [abs(end - ends[-1]) for end in ends[:-1]]
@@ -104,7 +104,7 @@ def test_what_flows_in_is_what_is_stored(
 ) -> None:  # fmt: skip
     a, b = heat_capacity_line(moisture)
     density = 1000.0 * gravity * (1.0 + moisture)
-    layers = [Layer(t, 0.12 + 0.1 * gravity, density * a, density * b) for t in thicknesses]
+    layers = [Layer(t, 0.12 + 0.1 * gravity, density, a, b, 0.0025) for t in thicknesses]
 
     heating = heat_stack(
         layers, Faces((0.0,), (bottom,), (top,), *contacts), initial=293.15, cap=time, model=COARSE
@@ -174,14 +174,14 @@ def test_one_sided_heat_is_half_of_a_double_stack(layup: list[float], platen: fl
 
 def test_one_sided_heating_takes_four_times_as_long_where_heat_rules() -> None:
     # the time to reach a temperature goes with the square of the way
-    half = Layer(0.005, 0.16, 1e6)
+    half = Layer(0.005, 0.16, 1000.0, 1000.0)
     two = heat_stack([half, half], Faces((0.0,), (373.15,), (373.15,)), initial=273.15, cap=2000.0,
-                     model=HeatModel(rise=0.0))  # fmt: skip
+                     model=HeatModel())  # fmt: skip
     one = heat_stack([half, half], Faces((0.0,), (373.15,), (373.15,), PERFECT, INSULATED), initial=273.15, cap=2000.0,
-                     model=HeatModel(rise=0.0))  # fmt: skip
+                     model=HeatModel())  # fmt: skip
     middle = float(np.interp(353.15, two.temperatures[:, 0], two.times))
     far = heat_stack([half, half], Faces((0.0,), (373.15,), (373.15,), PERFECT, INSULATED), initial=273.15,
-                     cap=4.0 * middle, model=HeatModel(rise=0.0)).profile[-1]  # fmt: skip
+                     cap=4.0 * middle, model=HeatModel()).profile[-1]  # fmt: skip
 
     assert far == pytest.approx(353.15, abs=0.15)
     assert float(np.interp(4.0 * middle, one.times, one.temperatures[:, 0])) > 353.15

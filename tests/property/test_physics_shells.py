@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
+import itertools
 import math
 
 import numpy as np
@@ -29,7 +30,6 @@ from pairwright.physics.shear import apparent_modulus, shear_stiffness, three_po
 from pairwright.physics.species import SPECIES_NAMES
 from pairwright.physics.warp import panel_movement, thickness_movement, warp
 from tests.strategies import finite, layups, ply_thicknesses
-import itertools
 
 pieces = st.one_of(
     st.builds(Straight, finite(0.01, 0.5)),

@@ -9,7 +9,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from pairwright.physics.stack_heat import Layer, Stack
+from pairwright.physics.layers import Layer
+from pairwright.physics.modes import Stack
 from pairwright.physics.stove import stove_cycle, stove_history, stove_temperature, time_at_temperature
 from tests.strategies import finite
 
@@ -66,7 +67,8 @@ def test_the_space_error_falls_with_the_square_of_the_cells() -> None:
     misses = []
     for cells in (10, 20, 40):
         stack = Stack([WOOD], transfer, cells=cells)
-        places = stack.places(stack.advance(stack.begin(300.0, 400.0), time), 400.0)
+        modes = stack.advance(stack.begin(300.0), time, bottom=(400.0, 0.0))
+        places = stack.places(modes, bottom=400.0)
         misses.append(abs(float(places[-1]) - exact))
 
     assert math.log2(misses[0] / misses[1]) == pytest.approx(2.0, abs=0.2)

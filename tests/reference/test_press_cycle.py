@@ -37,18 +37,18 @@ def open_time(
 # the criterion); the seconds are pure conduction at 1.6e-7 m2/s from 20 degC, derived
 @pytest.mark.parametrize(("platen", "seconds"), [(110, 301), (120, 212), (130, 172), (140, 148), (150, 131)])
 def test_the_solver_heats_half_inch_plywood_in_the_derived_time(platen: float, seconds: float) -> None:
-    half = Layer(0.0127 / 2.0, 0.16, 1e6)  # only k/(rho c) = 1.6e-7 m2/s counts
+    half = Layer(0.0127 / 2.0, 0.16, 1000.0, 1000.0)  # only k/(rho c) = 1.6e-7 m2/s counts
     faces = Faces((0.0,), (platen,), (platen,))
 
-    heating = heat_stack([half, half], faces, initial=20.0, cap=400.0, model=HeatModel(rise=0.0))
+    heating = heat_stack([half, half], faces, initial=20.0, cap=400.0, model=HeatModel())
 
     reached = float(np.interp(104.0, heating.temperatures[:, 0], heating.times))
     assert reached == pytest.approx(seconds, rel=0.005)
 
 
 def test_hotter_platens_open_sooner() -> None:
-    # Key Eng. Mater. 688 (2016) 131-137: seven-ply moulded plywood, 110 to 120 degC saves 7.3 % of the whole press time.
-    # The whole holds more than heating and cure, so the model must save more than that.
+    # Key Eng. Mater. 688 (2016) 131-137: seven-ply moulded plywood, 110 to 120 degC saves 7.3 % of the whole press
+    # time. The whole holds more than heating and cure, so the model must save more than that.
     saved = 1.0 - open_time(platen=120.0) / open_time(platen=110.0)
 
     assert 0.073 < saved < 0.5

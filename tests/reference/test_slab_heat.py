@@ -56,10 +56,10 @@ def test_flux_and_energy_are_the_books() -> None:
 
 
 def test_the_numerical_solver_finds_the_same_wall() -> None:
-    layer = Layer(LENGTH / 2.0, CONDUCTIVITY, CONDUCTIVITY / DIFFUSIVITY)
+    layer = Layer(LENGTH / 2.0, CONDUCTIVITY, 1000.0, CONDUCTIVITY / DIFFUSIVITY / 1000.0)
     faces = Faces((0.0,), (333.15,), (333.15,), contact_bottom=FILM, contact_top=INSULATED)
 
-    heating = heat_stack([layer, layer], faces, initial=253.15, cap=TIME, model=HeatModel(rise=0.0))
+    heating = heat_stack([layer, layer], faces, initial=253.15, cap=TIME, model=HeatModel())
 
     assert heating.profile[-1] - 273.15 == pytest.approx(42.9, abs=0.2)
     assert heating.heat[-1] * math.pi == pytest.approx(2.72e7, abs=0.02e7)

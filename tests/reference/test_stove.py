@@ -12,7 +12,7 @@ import math
 
 import pytest
 
-from pairwright.physics.stack_heat import Layer
+from pairwright.physics.layers import Layer
 from pairwright.physics.stove import stove_temperature
 
 WALL = Layer(0.040, 63.9, 7832.0, 434.0)

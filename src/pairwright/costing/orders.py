@@ -10,7 +10,7 @@ from pairwright.works.orders import Book
 from pairwright.works.steptime import StepTime
 
 
-def order_book_cost(works: Works, book: Book, times: Iterable[StepTime]) -> float:
+def order_book_cost(works: Works, book: Book, *, times: Iterable[StepTime]) -> float:
     """Standard cost of every set on order, in the works' currency. [-]
 
     Parameters

@@ -1,67 +1,39 @@
-"""Transient heat through a stack of layers between two faces, by the loop of `pressloop`."""
+"""Transient heat through a stack whose properties move with temperature, by the loop of `pressloop`.
+
+Where they stay as they are, `modes` is exact in time and this is its twin.
+"""
 
 from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from threading import Event
 from typing import Any, Final
 
 import numpy as np
-from numpy.typing import NDArray
 
+from pairwright.physics.layers import INSULATED, PERFECT, Faces, Floats, Layer, cells_of
 from pairwright.physics.pressloop import compiled_march, march
-from pairwright.physics.wood import CONDUCTIVITY_RISE, CONDUCTIVITY_TEMPERATURE
 
-Floats = NDArray[np.float64]
-
-CELLS_PER_LAYER: Final = 4  # fewest
-INSULATED: Final = 0.0
-PERFECT: Final = math.inf
-
-
-@dataclass(frozen=True, slots=True)
-class Layer:
-    """One layer of a stack.
-
-    `thickness` [m]; `conductivity` at 297.15 K [W/(m*K)]; heat capacity per volume `capacity` +
-    `capacity_slope` T [J/(m3*K), J/(m3*K2)].
-    """
-
-    thickness: float
-    conductivity: float
-    capacity: float
-    capacity_slope: float = 0.0
-
-
-@dataclass(frozen=True, slots=True)
-class Faces:
-    """What the two faces see: temperature over time, and the contact.
-
-    `times` (n,) [s], `bottom` and `top` (n,) [K], linear between points; contacts [W/(m2*K)]:
-    `PERFECT` or `INSULATED` or a number.
-    """
-
-    times: tuple[float, ...]
-    bottom: tuple[float, ...]
-    top: tuple[float, ...]
-    contact_bottom: float = PERFECT
-    contact_top: float = PERFECT
+__all__ = [
+    "INSULATED", "PERFECT", "USUAL", "Faces", "Floats", "HeatModel", "Heating", "Layer", "heat_stack", "warm_up",
+    "warmed_up",
+]  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
 class HeatModel:
     """How the heat is computed.
 
-    `rise` of conductivity per kelvin [1/K]; fewest `cells` in the stack (a layer has at least
-    four); longest step as a share of the time so far, `growth`; `compiled` runs the loop
-    through the compiler: the same numbers, faster after the first time.
+    Fewest `cells` in the stack (a layer has at least four) [-]; longest step as a share of the time
+    so far, `growth` [-]; `compiled` runs the loop through the compiler: the same numbers but for
+    the last digit, faster after the first time. By default it does so once `warm_up` was called.
     """
 
-    rise: float = CONDUCTIVITY_RISE
     cells: int = 60
     growth: float = 0.06
-    compiled: bool = False
+    compiled: bool | None = None
 
 
 USUAL: Final = HeatModel()
@@ -90,7 +62,7 @@ def heat_stack(
     layers: Sequence[Layer],
     faces: Faces,
     *,
-    initial: float,
+    initial: float | Floats,
     cap: float,
     dose: tuple[float, float, float] = (0.0, 0.0, math.inf),
     model: HeatModel = USUAL,
@@ -103,14 +75,14 @@ def heat_stack(
         From the bottom face up.
     faces : Faces
         What the faces see.
-    initial : float
-        Temperature of the whole stack at the start. [K]
+    initial : float or ndarray
+        Temperature of the whole stack at the start, or of every cell. [K]
     cap : float
         Longest time. [s]
     dose : tuple of float
         A, E and the dose to reach; by default time runs to the cap. [1/s, J/mol, -]
     model : HeatModel
-        Cells, steps and conductivity's rise.
+        Cells and steps.
 
     Returns
     -------
@@ -123,41 +95,64 @@ def heat_stack(
     order in space and time; heat in equals heat stored to rounding. No evaporation, no flow of
     vapour, no compression.
     """
-    per_layer = max(CELLS_PER_LAYER, -(-model.cells // len(layers)))
-    w = [layer.thickness / per_layer for layer in layers for _ in range(per_layer)]
-    k = [layer.conductivity for layer in layers for _ in range(per_layer)]
-    a = [layer.capacity for layer in layers for _ in range(per_layer)]
-    b = [layer.capacity_slope for layer in layers for _ in range(per_layer)]
-    left = [per_layer * (n + 1) - 1 for n in range(len(layers) - 1)]
-    first = 0.05 * min(wi * wi * (ai + bi * initial) / ki for wi, ki, ai, bi in zip(w, k, a, b, strict=True))
-    first = max(min(first, cap), cap * 1e-9)
+    cells = cells_of(layers, model.cells)
+    T0 = np.full(cells.width.size, initial, dtype=np.float64)
+    share = cells.width**2 * (cells.capacity + cells.slope * T0) / cells.conductivity
+    first = min(0.05 * float(share.min()), cap)
     steps = math.ceil(1.0 / model.growth + math.log(cap / first + 1.0) / math.log1p(model.growth))
-    n, m, rows = len(w), len(left), steps + len(faces.times) + 12
-    run, row, whole = _rows(model.compiled)
+    n, m, rows = T0.size, len(cells.lines), steps + len(faces.times) + 12
+    run, row, whole = _rows(_READY.is_set() if model.compiled is None else model.compiled)
     contacts = (faces.contact_bottom, faces.contact_top)
-    state = (row([initial] * n), row([0.0] * n), *(row([0.0] * m) for _ in range(6)))
+    state = (row(T0), row([0.0] * n), *(row([0.0] * m) for _ in range(6)))
     out = (row([0.0] * rows), row([0.0] * rows), *(row([[0.0] * m for _ in range(rows)]) for _ in range(2)))
     done = run(
-        (row(a), row(b), row(k), row(w), model.rise, CONDUCTIVITY_TEMPERATURE),
+        cells.bundle(row),
         (row(faces.times), row(faces.bottom), row(faces.top), *contacts),
-        (whole(left), *dose),
+        (whole(cells.lines), *dose),
         (first, model.growth, cap),
         state,
         row([[0.0] * (n + 1) for _ in range(6)]),
         out,
     )
     times, heat, temperatures, doses = (np.array(part, dtype=np.float64)[: abs(done)] for part in out)
-    W, A, B, T = (np.array(one) for one in (w, a, b, state[0]))
-    stored = float(np.sum(W * (A * (T - initial) + 0.5 * B * (T * T - initial * initial))))
-    return Heating(times, heat, temperatures, doses, np.cumsum(W) - 0.5 * W, T, stored, done > 0)
+    T = np.array(state[0])
+    return Heating(times, heat, temperatures, doses, cells.places, T, cells.stored(T, T0), done > 0)
+
+
+_READY: Final = Event()
+
+
+def warmed_up() -> bool:
+    """Whether the loop runs compiled by default."""
+    return _READY.is_set()
+
+
+def warm_up() -> None:
+    """Compile the loop, or read it from the compiler's cache; from now on it runs compiled.
+
+    Notes
+    -----
+    For what lives long or presses often: a server, a fit, a study of variants. A first compile takes
+    some seconds, a cached one about two, most of it the compiler's own start; a plain cycle of
+    fifteen plies takes a twentieth. Safe to call from any thread, and again.
+    """
+    layer = Layer(1e-3, 0.16, 700.0, 1300.0, 4.0, 0.0025)
+    heat_stack([layer, layer], Faces((0.0,), (400.0,), (400.0,)), initial=300.0, cap=1.0,
+               model=HeatModel(compiled=True))  # fmt: skip
+    _READY.set()
 
 
 def _rows(compiled: bool) -> tuple[Callable[..., int], Callable[[Any], Any], Callable[[Any], Any]]:
     """The loop, and how it wants rows of floats and of whole numbers."""
     if not compiled:
-        return march, list, list
+        return march, _plain, list
     return (
         compiled_march(),
         lambda values: np.array(values, dtype=np.float64),
         lambda values: np.array(values, dtype=np.int64),
     )
+
+
+def _plain(values: Any) -> list[Any]:
+    """A list of plain floats: twice as quick in a plain loop as the elements of an array."""
+    return values.tolist() if isinstance(values, np.ndarray) else list(values)

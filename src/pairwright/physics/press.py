@@ -23,9 +23,14 @@ from pairwright.physics.heat import (
     HeatModel,
     Layer,
     heat_stack,
+    warm_up,
 )
 from pairwright.physics.steam import steam_pressure
-from pairwright.physics.wood import heat_capacity_line, wood_conductivity
+from pairwright.physics.wood import CONDUCTIVITY_RISE, heat_capacity_line, wood_conductivity
+
+__all__ = [
+    "CAP", "COLDEST", "HOTTEST", "Glue", "Ply", "PressCycle", "PressStack", "press_cycle", "warm_up",
+]  # fmt: skip
 
 CAP: Final = 7200.0  # longest press cycle looked at [s]
 COLDEST: Final = 233.15  # below, water is ice whatever one does [K]
@@ -87,7 +92,7 @@ class PressStack:
             a, b = heat_capacity_line(moisture)
             density = 1000.0 * ply.specific_gravity * (1.0 + moisture)
             conductivity = wood_conductivity(ply.specific_gravity, moisture)
-            found.append(Layer(ply.thickness, conductivity, density * a, density * b))
+            found.append(Layer(ply.thickness, conductivity, density, a, b, CONDUCTIVITY_RISE))
         return tuple(found)
 
 
@@ -153,7 +158,7 @@ def press_cycle(
     cap : float
         Longest cycle. [s]
     model : HeatModel
-        Cells, steps, conductivity's rise, compiled or plain.
+        Cells, steps, compiled or plain.
     record : bool
         Keep the course of every line; without it `times` and its fellows are empty.
     where : str
@@ -167,10 +172,11 @@ def press_cycle(
     Notes
     -----
     One-dimensional conduction in flat or gently curved stacks. Half of each line's water goes
-    into either neighbouring ply, evenly through it, before heating. Left out: evaporation and
-    vapour flow (a plateau near 100 to 110 degC, which lengthens wet stacks), the glue's dry
-    matter (shortens none, lengthens thin plies by some per cent), compression (shortens),
-    the heat of reaction. The saturation pressure of the coldest line is an upper bound for the gas
+    into either neighbouring ply, evenly through it, before heating. Left out: evaporation
+    (a plateau near 100 to 110 degC, which lengthens wet stacks), the vapour that carries heat
+    inwards (in trials wetter veneer heated faster; here it heats more slowly), the glue's dry
+    matter (lengthens thin plies by some per cent), compression (shortens), the heat of reaction.
+    The saturation pressure of the coldest line is an upper bound for the gas
     pressure in the core: wood below fibre saturation holds its water back, and in veneer
     panels measured gas pressure was low. No published course of core temperature was found to
     prove the whole model against: lay a thermocouple over it.
@@ -200,10 +206,8 @@ def press_cycle(
     if not heating.reached:
         best = cure_of(float(heating.doses[-1].min()), stack.glue.order)
         raise InputError(
-            Problem(where, "target_cure",
-                    text("reachable within {cap}, by when {best} is cured", cap=Amount(cap, "duration"),
-                         best=Amount(best, "share")),
-                    shown(target_cure),
+            Problem(where, "target_cure", text("reachable within {cap}", cap=Amount(cap, "duration")),
+                    f"{best:.3g} < {target_cure:g}",
                     text("heat more, press thinner, use a faster adhesive or allow a longer cycle"))
         )  # fmt: skip
     return _cycle(stack, heating, record)

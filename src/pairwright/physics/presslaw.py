@@ -10,7 +10,7 @@ from pairwright.base.laws import FRACTION, NOT_NEGATIVE, POSITIVE, Argument, Law
 from pairwright.base.sources import Source
 from pairwright.base.words import Amount, text
 from pairwright.physics.cure import KINETICS_ARGUMENTS, NTH_ORDER
-from pairwright.physics.press import COLDEST, HOTTEST, Glue, Ply, PressCycle, PressStack, press_cycle
+from pairwright.physics.press import CAP, COLDEST, HOTTEST, Glue, Ply, PressCycle, PressStack, press_cycle
 from pairwright.physics.species import SPECIES_NAMES, species
 from pairwright.physics.steam import IF97
 from pairwright.physics.wood import EQ_CONDUCTIVITY, EQ_DENSITY, EQ_HEAT_CAPACITY, MOISTURE_LIMIT
@@ -33,7 +33,7 @@ def _stack(inputs: Mapping[str, Any]) -> PressStack:
 def _press_law(**inputs: Any) -> Mapping[str, Any]:
     cycle: PressCycle = press_cycle(
         _stack(inputs), platen=inputs["platen"], initial=inputs["initial"], target_cure=inputs["target_cure"],
-        one_sided=inputs["one_sided"], record=False, where="calc press_cycle",
+        one_sided=inputs["one_sided"], cap=inputs["longest"], record=False, where="calc press_cycle",
     )  # fmt: skip
     return {
         "open_time": cycle.open_time,
@@ -97,6 +97,7 @@ LAWS: tuple[Law, ...] = (
                      Span(0.0, 1.0, open_low=True, open_high=True)),
             Argument("one_sided", "-", text("heat from the bottom face only, top face insulated"),
                      shape="flag", default=False),
+            Argument("longest", "s", text("longest cycle looked at"), POSITIVE, default=CAP),
         ),
         (
             Result("open_time", "s", text("from closing until the least cured line has its target")),

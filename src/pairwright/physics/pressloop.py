@@ -18,7 +18,7 @@ a + b T per volume, conductivity k at the origin and rising with temperature):
     values        temperatures at these points [K]
     source        values to be copied [-]
     target        where they go [-]
-    cells         a, b, k, width, rise of k, its origin [J/(m3*K), J/(m3*K2), W/(m*K), m, 1/K, K]
+    cells         a, b, k, width, rise of k (rows), its origin [J/(m3*K), J/(m3*K2), W/(m*K), m, 1/K, K]
     faces         times, bottom, top, contact below, contact above (0 insulates) [s, K, K, W/(m2*K), W/(m2*K)]
     lines         index of the cell below each line, A, E, dose to reach [-, 1/s, J/mol, -]
     at            temperatures of the lines [K]
@@ -52,7 +52,7 @@ GAMMA: Final = 2.0 - math.sqrt(2.0)
 IMPLICIT: Final = GAMMA / 2.0  # the share of the step that each stage takes implicitly
 OUTER: Final = math.sqrt(2.0) / 4.0  # weight of the rates at the start and at gamma h
 _GAS: Final = 8.314462618
-_CLOSE: Final = 1e-8  # Newton stops when no cell moves by more [K]
+_CLOSE: Final = 1e-6  # Newton stops when no cell moved by more; the next step would move it 30 times less [K]
 
 
 def piecewise(t: float, times: Row, values: Row) -> float:
@@ -86,16 +86,16 @@ def balance(t: float, T: Row, cells: Bundle, faces: Bundle, g: Row, F: Row) -> f
     n = len(w)
     below = 0.0
     for i in range(n):
-        half = 0.5 * w[i] / (k[i] * (1.0 + rise * (T[i] - origin)))
+        half = 0.5 * w[i] / (k[i] * (1.0 + rise[i] * (T[i] - origin)))
         if i:
             g[i] = 1.0 / (below + half)
         below = half
     g[0] = g[n] = 0.0
     if contact_bottom > 0.0:
-        half = 0.5 * w[0] / (k[0] * (1.0 + rise * (0.5 * (T[0] + bottom) - origin)))
+        half = 0.5 * w[0] / (k[0] * (1.0 + rise[0] * (0.5 * (T[0] + bottom) - origin)))
         g[0] = 1.0 / (1.0 / contact_bottom + half)
     if contact_top > 0.0:
-        half = 0.5 * w[n - 1] / (k[n - 1] * (1.0 + rise * (0.5 * (T[n - 1] + top) - origin)))
+        half = 0.5 * w[n - 1] / (k[n - 1] * (1.0 + rise[n - 1] * (0.5 * (T[n - 1] + top) - origin)))
         g[n] = 1.0 / (1.0 / contact_top + half)
     into = from_bottom = g[0] * (bottom - T[0])
     for i in range(n - 1):
@@ -140,8 +140,8 @@ def line_rates(T: Row, cells: Bundle, lines: Bundle, at: Row, rates: Row) -> Non
     left, factor, energy, _ = lines
     for j in range(len(left)):
         i = left[j]
-        below = k[i] * (1.0 + rise * (T[i] - origin)) / w[i]
-        above = k[i + 1] * (1.0 + rise * (T[i + 1] - origin)) / w[i + 1]
+        below = k[i] * (1.0 + rise[i] * (T[i] - origin)) / w[i]
+        above = k[i + 1] * (1.0 + rise[i + 1] * (T[i + 1] - origin)) / w[i + 1]
         at[j] = (below * T[i] + above * T[i + 1]) / (below + above)
         rates[j] = factor * math.exp(-energy / (_GAS * at[j]))
 
@@ -216,7 +216,7 @@ def last_step(
 ) -> tuple[float, float]:
     """Do the step in which the goal falls again, exact: its length and heat. [s, J/m2]"""
     T, _, _, rate, _, dose, dose_before, rate_before = state
-    goal = lines[3]
+    goal, whole = lines[3], h
     h *= crossing(h, goal, dose_before, dose, rate_before, rate)
     heat = 0.0
     for _ in range(4):
@@ -228,7 +228,7 @@ def last_step(
         short = longest_wait(goal, dose, rate)
         if abs(short) <= 1e-9 * h:
             break
-        h += short
+        h = min(max(h + short, 0.5 * h), whole)
     return h, heat
 
 

@@ -56,6 +56,11 @@ def press_force(pressure: float, projected_area: float) -> float:
     float
         Force. [N]
 
+    Notes
+    -----
+    On a curved mould the walls take less than their share and the crown more: for a half cylinder
+    the crown bears 4/pi times the force over the projected area, by `wall_pressure`.
+
     Examples
     --------
     >>> press_force(1.2e6, 0.5)

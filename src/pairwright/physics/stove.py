@@ -1,7 +1,7 @@
 """Stoving: temperature of lacquer, veneer and core under warm air on one face.
 
 The far face is insulated: the middle of a panel heated on both sides alike, or a panel whose
-back sees no warm air. The solver is `stack_heat`.
+back sees no warm air. The solver is `modes`.
 """
 
 from __future__ import annotations
@@ -15,7 +15,8 @@ import numpy as np
 from pairwright.base.laws import NOT_NEGATIVE, POSITIVE, Argument, Law, Result, Span, Worked
 from pairwright.base.sources import Source
 from pairwright.base.words import text
-from pairwright.physics.stack_heat import Floats, Layer, Stack
+from pairwright.physics.layers import Floats, Layer
+from pairwright.physics.modes import Stack
 from pairwright.physics.stovecycle import StoveCycle, stove_cycle
 
 
@@ -70,9 +71,9 @@ def stove_temperature(
     43.0
     """
     stack = Stack(layers, heat_transfer)
-    modes = stack.advance(stack.begin(initial, air), time)
-    places = stack.places(modes, air)
-    return StoveState(float(places[0]), float(places[-1]), stack.heat(modes, air, initial=initial))
+    modes = stack.advance(stack.begin(initial), time, bottom=(air, 0.0))
+    places = stack.places(modes, bottom=air)
+    return StoveState(float(places[0]), float(places[-1]), stack.heat(modes, initial=initial))
 
 
 def stove_history(
@@ -119,14 +120,14 @@ def stove_history(
     marks = sorted({0.0, *(t for t, _ in air if t > 0.0), *times})
     at, level = [t for t, _ in air], [value for _, value in air]
     now, now_air = 0.0, float(np.interp(0.0, at, level))
-    modes = stack.begin(initial, now_air)
-    found: dict[float, Floats] = {0.0: stack.places(modes, now_air)}
+    modes = stack.begin(initial)
+    found: dict[float, Floats] = {0.0: stack.places(modes, bottom=now_air)}
     for mark in marks[1:]:
         next_air = float(np.interp(mark, at, level))
         slope = (next_air - now_air) / (mark - now)
-        modes = stack.advance(modes, mark - now, slope=slope)
+        modes = stack.advance(modes, mark - now, bottom=(now_air, slope))
         now, now_air = mark, next_air
-        found[mark] = stack.places(modes, now_air)
+        found[mark] = stack.places(modes, bottom=now_air)
     return np.array([found[t] for t in times])
 
 

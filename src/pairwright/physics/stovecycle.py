@@ -9,7 +9,8 @@ from typing import Final
 
 import numpy as np
 
-from pairwright.physics.stack_heat import Floats, Layer, Stack
+from pairwright.physics.layers import Floats, Layer
+from pairwright.physics.modes import Stack
 
 _NEVER: Final = 30 * 86400.0  # a stove that needs a month never gets there
 
@@ -116,21 +117,21 @@ def stove_cycle(
     reach = _reach(stack, initial, air, ramp, bottom, target)
     heated = reach + hold
     if math.isinf(reach):
-        heated = min(_NEVER, 5.0 / float(stack.rates[0]) + ramp)
+        heated = min(_NEVER, 5.0 / max(float(stack.rates[0]), 1.0 / _NEVER) + ramp)
     modes, at_end = _heated(stack, initial, air, ramp, heated)
     rows = _rows(stack, initial, air, ramp, heated)
     cool = room_transfer if room_transfer is not None else heat_transfer
     cool_time, hottest, more = _cooling(
-        Stack(layers, cool), stack.out @ modes + at_end, heated, bottom,
+        Stack(layers, cool), stack.out @ modes, heated, bottom,
         room=initial if room is None else room, handling=handling,
     )  # fmt: skip
     rows = np.vstack((rows, more))
     hottest = max(hottest, float(rows[:, 1 + bottom].max()))
-    end = stack.places(modes, at_end)
+    end = stack.places(modes, bottom=at_end)
     return StoveCycle(
         reach + hold, reach, hold, cool_time,
         float(end[0]), float(end[bottom]), float(end[under]), float(end[-1]),
-        hottest, None if limit is None else limit - hottest, stack.heat(modes, at_end, initial=initial),
+        hottest, None if limit is None else limit - hottest, stack.heat(modes, initial=initial),
         tuple((float(r[0]), float(r[1]), float(r[1 + bottom]), float(r[1 + under]), float(r[-1]))
               for r in rows),
     )  # fmt: skip
@@ -139,12 +140,12 @@ def stove_cycle(
 def _heated(stack: Stack, initial: float, air: float, ramp: float, time: float) -> tuple[Floats, float]:
     """Modes and air temperature after a time in the stove."""
     if ramp <= 0.0:
-        return stack.advance(stack.begin(initial, air), time), air
+        return stack.advance(stack.begin(initial), time, bottom=(air, 0.0)), air
     slope = (air - initial) / ramp
     first = min(time, ramp)
     now = initial + slope * first
-    modes = stack.advance(stack.begin(initial, initial), first, slope=slope)
-    return stack.advance(modes, time - first), now
+    modes = stack.advance(stack.begin(initial), first, bottom=(initial, slope))
+    return stack.advance(modes, time - first, bottom=(now, 0.0)), now
 
 
 def _reach(stack: Stack, initial: float, air: float, ramp: float, place: int, target: float) -> float:
@@ -156,9 +157,9 @@ def _reach(stack: Stack, initial: float, air: float, ramp: float, place: int, ta
 
     def short(time: float) -> bool:
         modes, now = _heated(stack, initial, air, ramp, time)
-        return bool(stack.places(modes, now)[place] < target)
+        return bool(stack.places(modes, bottom=now)[place] < target)
 
-    high = 1.0 / float(stack.rates[0])
+    high = 1.0 / max(float(stack.rates[0]), 1.0 / _NEVER)
     while short(high):
         high *= 2.0
         if high > _NEVER:
@@ -176,7 +177,7 @@ def _rows(stack: Stack, initial: float, air: float, ramp: float, time: float) ->
     rows = []
     for moment in moments:
         modes, now = _heated(stack, initial, air, ramp, float(moment))
-        rows.append(np.concatenate(([moment], stack.places(modes, now))))
+        rows.append(np.concatenate(([moment], stack.places(modes, bottom=now))))
     return np.array(rows)
 
 
@@ -184,17 +185,17 @@ def _cooling(
     stack: Stack, cells: Floats, begin: float, place: int, *, room: float, handling: float | None
 ) -> tuple[float, float, Floats]:
     """Cooling time, hottest temperature of a place, history from the end of heating on."""
-    modes = stack.into @ (cells - room)
+    modes = stack.begin(cells)
 
     def places(time: float) -> Floats:
-        return stack.places(stack.advance(modes, time), room)
+        return stack.places(stack.advance(modes, time, bottom=(room, 0.0)), bottom=room)
 
-    rows: Floats = np.empty((0, stack.borders.size + 2))
+    rows: Floats = np.empty((0, len(stack.cells.lines) + 3))
     if handling is None:
         return 0.0, -math.inf, rows
     if handling <= room:
         return math.inf, -math.inf, rows
-    high = 1.0 / float(stack.rates[0])
+    high = 1.0 / max(float(stack.rates[0]), 1.0 / _NEVER)
     while float(places(high)[0]) > handling and high < _NEVER:
         high *= 2.0
     low = 0.0

@@ -1,1 +1,28 @@
 """Schedules: placed, searched, bounded, explained and forecast. Knows works and base only."""
+
+from pairwright.plan.forecast import (
+    Chunk,
+    Forecast,
+    forecast_chunk,
+    forecast_document,
+    forecast_runs,
+    merge_forecast,
+)
+from pairwright.plan.make import make_plan
+from pairwright.plan.schedule import Operation, OrderDates, Schedule, Stay, document, from_document
+
+__all__ = [
+    "Chunk",
+    "Forecast",
+    "Operation",
+    "OrderDates",
+    "Schedule",
+    "Stay",
+    "document",
+    "forecast_chunk",
+    "forecast_document",
+    "forecast_runs",
+    "from_document",
+    "make_plan",
+    "merge_forecast",
+]

@@ -23,7 +23,12 @@ LOST: Final = 2  # scrap: from the first step on, with new parts
 
 
 class Chance(Protocol):
-    """What happens to a step: how long it takes, and how it ends."""
+    """What happens to a step: how long it takes, and how it ends.
+
+    With `splits`, work too long for any working interval goes on after the break.
+    """
+
+    splits: bool
 
     def minutes(self, item: str, facts: StepFacts, way: Way, turn: int) -> int:
         """Duration of an operation of the item. [min]"""
@@ -34,6 +39,8 @@ class Chance(Protocol):
 
 class Likely:
     """Everything takes its likely time and succeeds."""
+
+    splits = False
 
     def minutes(self, item: str, facts: StepFacts, way: Way, turn: int) -> int:
         """The likely duration, rounded up. [min]"""
@@ -53,6 +60,7 @@ class Lane:
     holder: str = ""  # the item or set that uses it
     last: int = -1
     facts: StepFacts | None = None
+    after: list[int] = field(default_factory=list)  # losses that it begins anew after
     stays: list[int] = field(default_factory=list)
     carriers: dict[int, int] = field(default_factory=dict)
 
@@ -69,6 +77,7 @@ class Rows:
     facts: list[StepFacts] = field(default_factory=list)
     load: list[int] = field(default_factory=list)
     keeps: list[bool] = field(default_factory=list)
+    pause: list[bool] = field(default_factory=list)
     release: list[int] = field(default_factory=list)
     set_of: list[int] = field(default_factory=list)
     mate: list[int] = field(default_factory=list)
@@ -128,7 +137,10 @@ class SetMaker:
                 for group in groups
             ]
             self._tie_mates(tasks, facts)
-            k = self._fate(lanes, route, k)
+            following = self._fate(lanes, route, k)
+            if following <= k:  # lost: what is made anew begins after the loss
+                after = max(lane.last for lane in lanes)
+            k = following
         for lane in lanes:
             for hold in lane.carriers.values():
                 self._close(hold, lane.last)
@@ -170,15 +182,15 @@ class SetMaker:
         paired = part == self.product.root or self.product.parts[part].leaf
         both = paired and self.product.binding == "early" and not remates(self.product)
         if both or len(lost) == len(lanes):
-            gone = max(lane.last for lane in lost)
+            losses = [lane.last for lane in lost]
             for lane in lanes:
-                self._drop_holds(lane, gone)
-                lane.last, lane.facts = gone, None
+                self._drop_holds(lane, lane.last)
+                lane.facts, lane.after = None, losses
             return 0
         for lane in lost:
             gone = lane.last
             self._drop_holds(lane, gone)
-            lane.facts = None
+            lane.facts, lane.after = None, []
             for facts in route[: k + 1]:
                 if not facts.step.together:
                     self._task([lane], facts, gone, used=self._parts([lane], facts, gone))
@@ -201,7 +213,9 @@ class SetMaker:
         task = len(rows.facts)
         owners = [Lane(self.set_id, None)] if facts.step.together else lanes
         rows.facts.append(facts)
-        rows.ways.append(self._ways(owners, facts))
+        ways = self._ways(owners, facts)
+        rows.ways.append(ways)
+        rows.pause.append(facts.pause or (self.chance.splits and self.table.too_long(ways)))
         rows.load.append(facts.load * len(owners))
         rows.keeps.append(facts.step.keeps_place)
         rows.release.append(self.release)
@@ -237,10 +251,10 @@ class SetMaker:
     ) -> list[Before]:
         found: dict[int, Before] = {}
         for lane in [*lanes, *used]:
-            if lane.last < 0 or lane.last in found:
+            if lane.last < 0 or (lane.last in found and lane.facts is not None):
                 continue
             if lane.facts is None:  # made anew after a loss: only the order of time counts
-                found[lane.last] = (lane.last, 0, -1, False, False)
+                found.update((one, (one, 0, -1, False, False)) for one in [lane.last, *lane.after])
                 continue
             found[lane.last] = (lane.last, lane.facts.least, lane.facts.longest, True, True)
             if lane.facts.longest >= 0 or self.rows.keeps[lane.last]:
@@ -326,7 +340,7 @@ class SetMaker:
 
 def remates(product: Product) -> bool:
     """Whether a lost half of an early-bound pair is made alone and mated again."""
-    return getattr(product, "lost_half", "both anew") == "mate again"
+    return product.lost_half == "mate again"
 
 
 def build_problem(
@@ -399,7 +413,7 @@ def _finish(
         way_time=[w.time for w, _ in ways], way_setup_crew=[w.setup_crew for w, _ in ways],
         way_setup_time=[w.setup_time for w, _ in ways], way_area=[w.area for w, _ in ways],
         family=[f.family for f in grown.facts], load=grown.load,
-        word=[word_index[f.word] for f in grown.facts], pause=[f.pause for f in grown.facts],
+        word=[word_index[f.word] for f in grown.facts], pause=grown.pause,
         keeps=grown.keeps, release=grown.release, mate=grown.mate, mate_within=grown.mate_within,
         tail=_tails(grown), set_of=grown.set_of,
         pre_from=pre_from, pre_task=[b[0] for b in before], pre_least=[b[1] for b in before],

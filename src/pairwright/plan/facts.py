@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from pairwright.base.errors import InputError, Problem
 from pairwright.base.words import text
-from pairwright.plan.shop import LOAD_SCALE, Shop, minutes_down, minutes_up
+from pairwright.plan.shop import LOAD_SCALE, SINGLE, Shop, minutes_down, minutes_up
 from pairwright.works.product import Product, Step
 from pairwright.works.steptime import StepTime
 
@@ -59,10 +59,27 @@ class StepFacts:
 class FactTable:
     """Facts of every step, made once and looked up by variant and part."""
 
-    def __init__(self, shop: Shop, times: Sequence[StepTime]) -> None:
+    def __init__(
+        self, shop: Shop, times: Sequence[StepTime], *, choice: Mapping[str, int] | None = None
+    ) -> None:
         self.shop = shop
+        self.choice = choice or {}  # full step name -> the only way to look at
         self._times = {(t.product, t.option, t.part, t.step, t.station): t for t in times}
+        self._longest: dict[int, int] = {}
         self._known: dict[tuple[str, str, str], tuple[StepFacts, ...]] = {}
+
+    def too_long(self, ways: Sequence[tuple[Way, int]]) -> bool:
+        """Whether on some manned way the work fits into no working interval."""
+        for way, minutes in ways:
+            if way.station < 0 or not self.shop.manned[way.station]:
+                continue
+            if way.time not in self._longest:
+                time = self.shop.times[way.time]
+                spans = (end - start for start, end in zip(time.starts, time.ends, strict=True))
+                self._longest[way.time] = max(spans, default=0)
+            if minutes > self._longest[way.time]:
+                return True
+        return False
 
     def route(self, product: Product, part: str) -> tuple[StepFacts, ...]:
         """Facts of a part's steps in order."""
@@ -85,15 +102,21 @@ class FactTable:
         longest = None if relaxed.has("next_max", name) else step.next_max
         family = -1 if step.setup is None else shop.family_index[step.setup]
         pools = shop.pool_index
+        same_batch = step.mates == "same batch" and not relaxed.has("same_batch", name)
+        ways = self._ways(product, part, step)
+        if same_batch:  # a place of any other station takes one item
+            ways = tuple(w for w in ways if w.station >= 0 and shop.kind[w.station] != SINGLE)
+        if name in self.choice and len(ways) > 1:
+            ways = (ways[self.choice[name] % len(ways)],)
         return StepFacts(
             product=product, part=part, index=index, step=step,
-            ways=self._ways(product, part, step),
+            ways=ways,
             family=family,
             load=round(step.load * LOAD_SCALE),
             word=step.batch or name,
             least=0 if relaxed.has("next_min", name) else minutes_up(step.next_min),
             longest=-1 if longest is None else minutes_down(longest),
-            same_batch=step.mates == "same batch" and not relaxed.has("same_batch", name),
+            same_batch=same_batch,
             within=-1 if within is None else minutes_down(within),
             takes=-1 if step.takes is None else pools["carrier", step.takes],
             returns=-1 if step.returns is None else pools["carrier", step.returns],

@@ -51,9 +51,12 @@ def place_block(problem: Problem, state: State, *, block: int, release: list[int
     while row < beyond:
         answer, back = _try_task(problem, state, block, problem.block_task[row], fill)
         tries += 1
-        if answer != PLACED or tries > TRIES:
+        if answer == PLACED and tries > TRIES:
+            answer = NO_ROOM
+            row += back < 0
+        if answer != PLACED:
             _take_back(problem, state, block, first, row)
-            return answer if answer != PLACED else NO_ROOM
+            return answer
         if back >= 0:
             again = first + problem.place_in_block[back]
             _take_back(problem, state, block, again, row)

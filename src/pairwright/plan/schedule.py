@@ -84,6 +84,7 @@ class Schedule:
     orders: tuple[OrderDates, ...] = ()
     operations: tuple[Operation, ...] = ()
     reasons: tuple[Text, ...] = ()
+    notes: tuple[Text, ...] = ()
     verified: bool | None = None
     recipe: tuple[tuple[str, int], ...] = ()  # rules of the decoder
     rank: tuple[tuple[str, int], ...] = ()  # priority of each set, lower first
@@ -116,6 +117,7 @@ def document(schedule: Schedule, works: Works) -> dict[str, Any]:
         ],
         "operations": [_operation(op, zone) for op in schedule.operations],
         "reasons": [str(reason) for reason in schedule.reasons],
+        "notes": [str(note) for note in schedule.notes],
         "decoder": {
             "rules": dict(schedule.recipe),
             "rank": dict(schedule.rank),
@@ -160,6 +162,7 @@ def from_document(body: Mapping[str, Any]) -> Schedule:
         ),
         operations=tuple(_read_operation(op) for op in body["operations"]),
         reasons=tuple(text("{reason}", reason=str(r)) for r in body.get("reasons", ())),
+        notes=tuple(text("{note}", note=str(n)) for n in body.get("notes", ())),
         verified=body.get("verified"),
         recipe=tuple((k, int(v)) for k, v in decoder.get("rules", {}).items()),
         rank=tuple((k, int(v)) for k, v in decoder.get("rank", {}).items()),

@@ -115,7 +115,11 @@ def build_shop(works: Works, now: int, *, horizon: int, relaxed: Relaxed | None 
         for name in stations
     ]
     records = [factory.stations[name] for name in stations]
-    setups = [r.setup for r in records if r.setup is not None]
+    setups = [
+        r.setup
+        for name, r in zip(stations, records, strict=True)
+        if r.setup is not None and not relaxed.has("setup", name)
+    ]
     rows = iter(range(len(setups)))
     return Shop(
         origin=origin, horizon=horizon, zone=zone,
@@ -127,7 +131,10 @@ def build_shop(works: Works, now: int, *, horizon: int, relaxed: Relaxed | None 
         fill_wait=[minutes_down(r.fill_wait) for r in records],
         manned=[r.manned for r in records],
         area=[areas[r.area] for r in records],
-        setup_of=[-1 if r.setup is None else next(rows) for r in records],
+        setup_of=[
+            -1 if r.setup is None or relaxed.has("setup", name) else next(rows)
+            for name, r in zip(stations, records, strict=True)
+        ],
         stop_starts=[[a for a, _ in s] for s in stops], stop_ends=[[b for _, b in s] for s in stops],
         crew_ids=crews, crew_index={c: n for n, c in enumerate(crews)},
         people=[10**6 if relaxed.has("people", c) else factory.crews[c].people for c in crews],

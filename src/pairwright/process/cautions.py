@@ -25,11 +25,11 @@ def cautions_of(works: Works, step: Step) -> tuple[Caution, ...]:
     return tuple(found)
 
 
-def caution_findings(works: Works) -> list[Finding]:
-    """Kinds of step in use that can hurt somebody and for which the works states no caution."""
+def caution_findings(works: Works, product: str | None = None) -> list[Finding]:
+    """Kinds of step in use, or used for one product, that can hurt somebody and carry no caution."""
     used: dict[str, bool] = {}
-    for product in works.variants.values():
-        for part in product.parts.values():
+    for variant in works.variants.values():
+        for part in variant.parts.values() if product in (None, variant.id) else ():
             for step in part.steps:
                 if step.kind in WITH_HAZARD:
                     used[step.kind] = used.get(step.kind, True) and bool(cautions_of(works, step))

@@ -14,7 +14,7 @@ from pairwright.base.errors import InputError, Problem, shown
 from pairwright.base.findings import Finding, Severity
 from pairwright.base.sources import SOURCE_KINDS, WORKS, Source, SourceKind
 from pairwright.base.words import Text, text
-from pairwright.process.surface import Surface, surface_before
+from pairwright.process.surface import Surface, surface_before, surfaces
 from pairwright.works.definition import Works
 from pairwright.works.material import Adhesive, Coating, Material, Veneer, Wood
 from pairwright.works.product import Part, Product, Step
@@ -127,18 +127,28 @@ def source_of(material: Material, field: str) -> Source:
     return Source(found, f"{label}: {rest.strip()}" if rest.strip() else label)
 
 
-def contexts(works: Works) -> Iterator[StepContext]:
-    """Every step of every product in every option, in the order of the definition."""
-    for product in works.variants.values():
-        for part_id, part in product.parts.items():
-            for index in range(len(part.steps)):
-                yield StepContext(
-                    works,
-                    product,
-                    part_id,
-                    index,
-                    surface_before(works, product, part_id=part_id, index=index),
-                )
+def contexts(works: Works, product: str | None = None) -> Iterator[StepContext]:
+    """Every step of every product in every option, in the order of the definition; or of one product.
+
+    Parameters
+    ----------
+    works : Works
+        The definition.
+    product : str, optional
+        Only the steps of the product with this id; an unknown one is an `InputError`.
+    """
+    variants = [one for one in works.variants.values() if product in (None, one.id)]
+    if not variants and product is not None:
+        known = sorted({one.id for one in works.variants.values()})
+        raise InputError(
+            Problem("works", "product", text("one of {names}", names=", ".join(known)), shown(product),
+                    text("name a product of the works"))
+        )  # fmt: skip
+    for variant in variants:
+        for part_id, part in variant.parts.items():
+            found = surfaces(works, variant, part_id)
+            for index, surface in zip(range(len(part.steps)), found, strict=False):
+                yield StepContext(works, variant, part_id, index, surface)
 
 
 def context_of(works: Works, product: str, *, option: str, part: str, step: str) -> StepContext:

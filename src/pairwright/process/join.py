@@ -13,6 +13,7 @@ from pairwright.process.climate import moistures
 from pairwright.process.context import StepContext, material_of, source_of
 from pairwright.process.figure import Shown
 from pairwright.process.lift import lift_findings
+from pairwright.process.ranges import outside
 from pairwright.works.material import Metal, Wood
 from pairwright.works.recipe import JoinRecipe
 
@@ -74,6 +75,10 @@ def findings(context: StepContext) -> list[Finding]:
     gap = gap_over_year(context, recipe)
     if gap is None or recipe.wood is None or recipe.gap is None:
         return found
+    made, corners = climates(context)
+    for corner in corners[::2]:
+        given = {"moisture_from": made.moisture, "moisture_to": corner.moisture}
+        found.extend(outside(context, "wood_movement", given))
     source = _movement_source(context.wood(recipe.wood), recipe.direction)
     least = recipe.gap_least if recipe.gap_least is not None else 0.0
     if gap.smallest < least:

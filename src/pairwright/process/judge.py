@@ -29,13 +29,15 @@ def findings_of(context: StepContext) -> list[Finding]:
     return [*kind_of(context).findings(context), *found]
 
 
-def check(works: Works) -> tuple[Finding, ...]:
+def check(works: Works, *, product: str | None = None) -> tuple[Finding, ...]:
     """Findings of every recipe of the works, worst first.
 
     Parameters
     ----------
     works : Works
         The definition.
+    product : str, optional
+        Only what concerns this product, in all its options.
 
     Notes
     -----
@@ -43,13 +45,13 @@ def check(works: Works) -> tuple[Finding, ...]:
     ``alder.shell.press``; otherwise with its option, as ``alder.walnut.shell.press``.
     """
     per_step: dict[tuple[str, str, str], dict[str, list[Finding]]] = {}
-    for context in contexts(works):
+    for context in contexts(works, product):
         place = (context.product.id, context.part_id, context.step.id)
         per_step.setdefault(place, {})[context.product.option] = findings_of(context)
     found: list[Finding] = []
     for place, by_option in per_step.items():
         found.extend(_told_once(place, by_option))
-    return worst_first([*found, *caution_findings(works)])
+    return worst_first([*found, *caution_findings(works, product)])
 
 
 def _told_once(place: tuple[str, str, str], by_option: dict[str, list[Finding]]) -> Iterable[Finding]:
@@ -69,16 +71,18 @@ def _same(one: Finding, other: Finding) -> bool:
     return (one.code, one.severity, str(one.text)) == (other.code, other.severity, str(other.text))
 
 
-def durations(works: Works) -> tuple[StepTime, ...]:
+def durations(works: Works, *, product: str | None = None) -> tuple[StepTime, ...]:
     """Low, likely and high of every step, in every option, at every station. [s]
 
     Parameters
     ----------
     works : Works
         The definition.
+    product : str, optional
+        Only the steps of this product.
     """
     found: list[StepTime] = []
-    for context in contexts(works):
+    for context in contexts(works, product):
         for station, timing in timings_of(context):
             found.append(
                 StepTime(

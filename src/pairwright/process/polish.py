@@ -14,6 +14,7 @@ from pairwright.process.figure import Shown
 from pairwright.process.flat import is_last_removal
 from pairwright.process.material_use import Use
 from pairwright.process.programme import (
+    abrasion_findings,
     dwell_findings,
     lanes,
     path_reason,
@@ -53,7 +54,11 @@ def findings(context: StepContext) -> list[Finding]:
     recipe = context.recipe(PolishRecipe)
     coating = context.coating(recipe.coating)
     unknown = [g.abrasive for g in recipe.stages if coefficient_of(g, context.works, coating) is None]
-    found = [*removal_findings(context, unknown), *dwell_findings(context, recipe, recipe.stages)]
+    found = [
+        *removal_findings(context, unknown),
+        *dwell_findings(context, recipe, recipe.stages),
+        *abrasion_findings(context, recipe.stages),
+    ]
     if not context.surface.film:
         return [
             *found,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from itertools import pairwise
 from typing import Final
 
@@ -33,6 +34,7 @@ from pairwright.process.press_shape import (
     spring_findings,
     spring_of,
 )
+from pairwright.process.ranges import outside
 from pairwright.process.timing import Timing, scattered
 from pairwright.works.recipe import PressRecipe
 
@@ -67,7 +69,7 @@ def findings(context: StepContext) -> list[Finding]:
     """Everything that can go wrong in the hot press."""
     found = [
         *bend_findings(context), *balance_findings(context), *spring_findings(context), *range_findings(context),
-        *_pressure_findings(context),
+        *_pressure_findings(context), *_angle_findings(context),
     ]  # fmt: skip
     result = heated(inputs_of(context))
     if result.cycle is None:
@@ -110,6 +112,14 @@ def _steam_findings(context: StepContext, cycle: PressCycle) -> list[Finding]:
 def gas_bound(cycle: PressCycle) -> float:
     """Upper bound of the gas overpressure in the hottest glue line at opening. [Pa]"""
     return gas_overpressure(max(float(t) for t in cycle.line_temperatures))
+
+
+def _angle_findings(context: StepContext) -> list[Finding]:
+    """A wall so steep that the law of its pressure no longer holds."""
+    profile = context.part.profile
+    if profile is None:
+        return []
+    return outside(context, "wall_pressure", {"wall_angle_deg": math.degrees(abs(profile.steepest_wall))})
 
 
 def _pressure_findings(context: StepContext) -> list[Finding]:

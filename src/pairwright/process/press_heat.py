@@ -7,23 +7,19 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import lru_cache
-from typing import Final
 
 from pairwright.base.errors import InputError, Problem
 from pairwright.base.findings import Finding
-from pairwright.base.laws import out_of_range
 from pairwright.base.words import Amount, text
 from pairwright.physics.press import CAP, Glue, Ply, PressCycle, PressStack, press_cycle
-from pairwright.physics.presslaw import LAWS
 from pairwright.physics.wood import EQ_CONDUCTIVITY, MOISTURE_LIMIT
 from pairwright.process.context import StepContext
 from pairwright.process.need import need
 from pairwright.process.outline import middle_length
+from pairwright.process.ranges import outside
 from pairwright.process.sheet import Leaf, leaves
 from pairwright.works.product import Layup
 from pairwright.works.recipe import PressRecipe
-
-_LAW: Final = next(law for law in LAWS if law.name == "press_cycle")
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,7 +118,7 @@ def range_findings(context: StepContext) -> list[Finding]:
                  "order": glue.order, "spread": glue.spread, "water": glue.water},
         "platen": inputs.platen, "initial": inputs.initial, "target_cure": inputs.target_cure,
     }  # fmt: skip
-    found = out_of_range(_LAW, given, context.subject)
+    found = outside(context, "press_cycle", given)
     wettest = max(inputs.stack.moistures())
     if wettest > MOISTURE_LIMIT:
         what = text(

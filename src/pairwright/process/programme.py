@@ -11,6 +11,7 @@ from pairwright.base.words import Amount, Text, text
 from pairwright.physics.path import PathTime, contact_time, path_time
 from pairwright.process.context import StepContext
 from pairwright.process.material_use import Use
+from pairwright.process.ranges import outside
 from pairwright.works.material import Abrasive
 from pairwright.works.recipe import Grit
 
@@ -80,6 +81,14 @@ def dwell_findings(context: StepContext, recipe: Lanes, grits: Iterable[Grit]) -
         for g in grits
         if not 1.0 / DWELL_APART <= g.dwell / computed <= DWELL_APART
     ]  # fmt: skip
+
+
+def abrasion_findings(context: StepContext, grits: Iterable[Grit]) -> list[Finding]:
+    """Pressures and speeds for which the law of abrasion is not vouched."""
+    found: list[Finding] = []
+    for grit in grits:
+        found.extend(outside(context, "abrasion_depth", {"pressure": grit.pressure, "speed": grit.speed}))
+    return found
 
 
 def removal_findings(context: StepContext, unknown: Iterable[str]) -> list[Finding]:

@@ -10,6 +10,7 @@ from pairwright.process.context import StepContext
 from pairwright.process.figure import Figure, Shown
 from pairwright.process.material_use import Use
 from pairwright.process.programme import (
+    abrasion_findings,
     dwell_findings,
     lanes,
     path_reason,
@@ -44,7 +45,11 @@ def findings(context: StepContext) -> list[Finding]:
     """Going through the face veneer, or through a film where there is one."""
     recipe = context.recipe(SandRecipe)
     unknown = [g.abrasive for g in recipe.grits if coefficient_of(g, context.works) is None]
-    found = [*removal_findings(context, unknown), *dwell_findings(context, recipe, recipe.grits)]
+    found = [
+        *removal_findings(context, unknown),
+        *dwell_findings(context, recipe, recipe.grits),
+        *abrasion_findings(context, recipe.grits),
+    ]
     mark = _mark(context, recipe)
     if any(isinstance(m.change, Coat) for m in context.surface.film):
         return [*found, *film_findings(context, mark, reserve=None)]

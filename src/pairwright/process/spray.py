@@ -15,6 +15,7 @@ from pairwright.process.context import SPREAD, StepContext, source_of
 from pairwright.process.figure import Shown
 from pairwright.process.material_use import Use, in_unit
 from pairwright.process.programme import passes_text
+from pairwright.process.ranges import outside
 from pairwright.process.risk import NORMAL, build_figure
 from pairwright.process.surface import Mark, left
 from pairwright.process.timing import Timing, scattered
@@ -51,8 +52,19 @@ def timing(context: StepContext) -> Timing:
 
 
 def findings(context: StepContext) -> list[Finding]:
-    """The recoat window to the next coat; the pot life."""
-    return [*_recoat_findings(context), *_pot_life(context)]
+    """The recoat window to the next coat; the pot life; what the laws cover."""
+    return [*_recoat_findings(context), *_pot_life(context), *_range_findings(context)]
+
+
+def _range_findings(context: StepContext) -> list[Finding]:
+    recipe = context.recipe(SprayRecipe)
+    solids = context.coating(recipe.coating).solids
+    given = {
+        "dry_film": dry_film(recipe.wet, solids),
+        "volume_solids": solids,
+        "transfer_efficiency": recipe.transfer_efficiency,
+    }
+    return outside(context, "lacquer_volume", given)
 
 
 def _pot_life(context: StepContext) -> list[Finding]:

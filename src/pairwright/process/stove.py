@@ -8,11 +8,11 @@ from functools import lru_cache
 from pairwright.base.findings import Finding
 from pairwright.base.sources import Source
 from pairwright.base.words import Amount, text
-from pairwright.physics.stack_heat import Layer
-from pairwright.physics.stove import LAWS
+from pairwright.physics.stove import LAWS, Layer
 from pairwright.physics.stovecycle import StoveCycle, stove_cycle
 from pairwright.process.context import StepContext, source_of
 from pairwright.process.figure import Curve, Figure, KeyFigure, Level, Shown
+from pairwright.process.ranges import outside
 from pairwright.process.timing import Timing, scattered
 from pairwright.works.recipe import SprayRecipe, StoveRecipe
 
@@ -58,7 +58,9 @@ def findings(context: StepContext) -> list[Finding]:
     """Hold not reached; surface or film too hot."""
     recipe = context.recipe(StoveRecipe)
     cycle = stoved(recipe)
-    found: list[Finding] = []
+    found: list[Finding] = outside(
+        context, "stove_temperature", {"initial": recipe.initial, "air": recipe.air}
+    )
     if not _reached(cycle):
         what = text(
             "air of {air} never brings the film to {target}",

@@ -6,7 +6,9 @@ the first used part that has a layup. Coats and removals are collected in the or
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from itertools import islice
 from typing import Final
 
 from pairwright.physics.abrasion import abrasion_depth
@@ -133,18 +135,23 @@ def mark_of(works: Works, recipe: Recipe | None, *, part: str, step: str) -> Mar
             return None
 
 
-def surface_before(works: Works, product: Product, *, part_id: str, index: int) -> Surface:
-    """The surface of a part when a step of its route begins."""
+def surfaces(works: Works, product: Product, part_id: str) -> Iterator[Surface]:
+    """The surface of a part as each step of its route finds it, and as the last one leaves it."""
     part = product.parts[part_id]
     surface = _own(works, part)
-    for step in part.steps[:index]:
+    for step in part.steps:
         surface = _built_in(works, product, surface, step.uses)
+        yield surface
         mark = mark_of(works, step.recipe, part=part_id, step=step.id)
         if mark is not None:
             bare = not any(isinstance(m.change, Coat) for m in surface.film)
             surface = surface.after(mark, on_veneer=isinstance(mark.change, Removal) and bare)
-    here = part.steps[index].uses if index < len(part.steps) else ()
-    return _built_in(works, product, surface, here)
+    yield surface
+
+
+def surface_before(works: Works, product: Product, *, part_id: str, index: int) -> Surface:
+    """The surface of a part when a step of its route begins; after the last one for its length."""
+    return next(islice(surfaces(works, product, part_id), index, None))
 
 
 def _own(works: Works, part: Part) -> Surface:

@@ -240,7 +240,9 @@ def _limits(
 
 
 def _wrong(field: str, must_be: Text, got: object, *, do: Text) -> NoReturn:
-    raise InputError(Problem("calc control_limits", field, must_be, shown(got), do))
+    raise InputError(
+        Problem("calc control_limits", field, must_be, "nothing" if got is None else shown(got), do)
+    )
 
 
 def _subgroups(data: Sequence[Any]) -> list[list[float]]:

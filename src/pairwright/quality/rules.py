@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from types import MappingProxyType
 from typing import Final
 
@@ -28,10 +29,14 @@ class ZoneRule:
     high: float = INFINITE
     both_sides: bool = False
 
-    def zones(self) -> tuple[tuple[tuple[float, float], ...], ...]:
-        """The zones that are counted apart, each a union of intervals [low, high). [sd]"""
-        above, below = (self.low, self.high), (-self.high, -self.low)
-        return ((below, above),) if self.both_sides else ((below,), (above,))
+    def sides(self) -> tuple[int, ...]:
+        """What is counted apart: -1 below and 1 above, or 0 for both together. [-]"""
+        return (0,) if self.both_sides else (-1, 1)
+
+    def holds(self, value: float, side: int) -> bool:
+        """Whether a point so many sds from the centre lies in the zone of that side."""
+        away = abs(value) if side == 0 else side * value
+        return self.low < away < self.high or (side == 0 and away == self.low == 0.0)
 
 
 ZONE_RULES: Final[Mapping[str, ZoneRule]] = MappingProxyType({
@@ -111,8 +116,8 @@ def signals(
 
 def _zone_places(scaled: Sequence[float], rule: ZoneRule) -> set[int]:
     places: set[int] = set()
-    for zone in rule.zones():
-        inside = [any(low < v < high or v == rule.low == low for low, high in zone) for v in scaled]
+    for side in rule.sides():
+        inside = [rule.holds(v, side) for v in scaled]
         for place, here in enumerate(inside):
             recent = inside[max(0, place - rule.window + 1) : place + 1]
             if here and sum(recent) >= rule.needed:
@@ -121,15 +126,14 @@ def _zone_places(scaled: Sequence[float], rule: ZoneRule) -> set[int]:
 
 
 def _trend_places(scaled: Sequence[float], name: str) -> set[int]:
-    steps = [(b > a) - (b < a) for a, b in zip(scaled, scaled[1:], strict=False)]
-    length = 6 if name == "six_rising_or_falling" else 14
-    keeps = (lambda a, b: a == b) if name == "six_rising_or_falling" else (lambda a, b: a == -b)
+    steps = [(b > a) - (b < a) for a, b in pairwise(scaled)]
+    length, keeps = (6, 1) if name == "six_rising_or_falling" else (14, -1)
     places: set[int] = set()
     run = 1  # points in the present run
     for n, step in enumerate(steps):
         if step == 0:
             run = 1
-        elif n > 0 and steps[n - 1] != 0 and keeps(steps[n - 1], step):
+        elif n > 0 and steps[n - 1] != 0 and step == keeps * steps[n - 1]:
             run += 1
         else:
             run = 2

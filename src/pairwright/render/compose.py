@@ -60,7 +60,7 @@ def _facts(data: BookData, words: Words) -> tuple[tuple[str, str], ...]:
     facts = [
         (words.say(text("as of")), words.amount(Amount(float(data.now), "instant"))),
         (words.say(text("plan")), f"{status}; {words.say(plan.gap)}"),
-        (words.say(text("audit")), words.say(text("no violation") if plan.verified else text("violations"))),
+        (words.say(text("audit")), words.say(_audit(data))),
         (
             words.say(text("orders")),
             words.say(text("{orders} for {sets} sets", orders=plan.orders, sets=plan.sets)),
@@ -68,6 +68,12 @@ def _facts(data: BookData, words: Words) -> tuple[tuple[str, str], ...]:
         (words.say(text("revision")), data.revision[:12]),
     ]
     return tuple(facts)
+
+
+def _audit(data: BookData) -> Text:
+    if data.plan.operations == 0:
+        return text("nothing to audit")
+    return text("no violation") if data.plan.verified else text("violations")
 
 
 def _frame(words: Words) -> dict[str, str]:
@@ -85,7 +91,7 @@ def origins_section(origins: Origins, words: Words) -> Section:
     items = tuple(
         Item(
             sentence_case(words.say(o.what)),
-            words.say(text("Computed by {how}; from {inputs}.", how=o.computed, inputs=o.inputs)),
+            sentence_case(words.say(text("{how}; from {inputs}.", how=o.computed, inputs=o.inputs))),
             sentence_case(words.say(o.source)), id=f"origin-{o.id}",
         )
         for o in origins.numbers

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from pairwright.base.words import Amount, Words, text
 from pairwright.render.document import Block, Cell, Column, Grid, Para, Plot, Section
+from pairwright.render.legend import legend
 from pairwright.render.loads import buffer_level, promise_fan, station_load, weekly_load
 from pairwright.render.marks import STATE_WORDS
 from pairwright.render.pairs import dense_tracks, pair_track
@@ -58,8 +59,9 @@ def pairs_section(data: BookData, words: Words, *, width: float) -> Section:
     if data.tracks:
         blocks.append(Para(words.say(text(
             "Time is folded: work takes the root of its length, waits less, so that both can be seen; days are named "
-            "where they lie. Dotted fill is heat, hatched wet, ruled cutting, crossed looking; dotted lines wait. What "
-            "comes from outside is a part made elsewhere.")), quiet=True))  # fmt: skip
+            "where they lie. What hugs the axis waits; what comes from outside is a part made elsewhere.")),
+            quiet=True))  # fmt: skip
+        blocks.append(Plot(legend(words, id="legend", width=width)))
     return Section("pairs", words.say(text("Pairs and singles")), sentence, tuple(blocks))
 
 

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from pairwright.base.words import Amount, Words, text
+from pairwright.base.words import Amount, Text, Words, text
 from pairwright.render.chart import Figure
+from pairwright.render.compose_money import money
 from pairwright.render.curves import axis_unit, curve_figure
 from pairwright.render.document import (
     Block,
@@ -18,6 +19,7 @@ from pairwright.render.document import (
     Para,
     Plot,
     Section,
+    State,
     sentence_case,
 )
 from pairwright.render.film import film_build
@@ -62,14 +64,17 @@ def _findings(data: BookData, words: Words) -> Grid:
         Column(words.say(text("State")), width=0.9), Column(words.say(text("Where")), width=1.5),
         Column(words.say(text("What")), width=3.4), Column(words.say(text("After")), width=1.5),
     )  # fmt: skip
-    names = {"error": ("broken", text("will not work")), "warning": ("watch", text("doubtful"))}
+    names: dict[str, tuple[State, Text]] = {
+        "error": ("broken", text("will not work")),
+        "warning": ("watch", text("doubtful")),
+    }
     rows = tuple(
         (
             Cell(words.say(names[f.severity][1]), names[f.severity][0]),
             f.subject,
             words.say(f.text),
             str(f.source),
-        )  # type: ignore[arg-type]
+        )
         for f in data.findings
         if f.severity in names
     )
@@ -170,19 +175,29 @@ def cautions_section(data: BookData, words: Words) -> Section:
 def comparison_section(change: Comparison, words: Words) -> Section:
     """What a change does and why, from cause to effect."""
     says = tuple(Item(sentence_case(words.say(s))) for s in change.says)
-    delta = change.cost_after - change.cost_before
-    money = text(
-        "The order book costs {after} instead of {before}, {delta} more." if delta >= 0
-        else "The order book costs {after} instead of {before}, {delta} less.",
-        after=Amount(change.cost_after, "money"), before=Amount(change.cost_before, "money"),
-        delta=Amount(abs(delta), "money"),
-    )  # fmt: skip
+    after, before = money(change.cost_after, words), money(change.cost_before, words)
+    delta = money(abs(change.cost_after - change.cost_before), words)
+    bill = (
+        text(
+            "The order book costs {after} instead of {before}, {delta} more.",
+            after=after,
+            before=before,
+            delta=delta,
+        )
+        if change.cost_after >= change.cost_before
+        else text(
+            "The order book costs {after} instead of {before}, {delta} less.",
+            after=after,
+            before=before,
+            delta=delta,
+        )
+    )
     blocks: list[Block] = [
         Items(words.say(text("From cause to effect")), says, words.say(text("Nothing moves."))),
         _moved(words.say(text("Durations")), change.durations, kind="duration", words=words),
         _moved(words.say(text("Stations")), change.stations, kind="share", words=words),
         _moved(words.say(text("Orders")), change.orders, kind="instant", words=words),
-        Para(words.say(money)),
+        Para(words.say(bill)),
     ]
     findings = [(text("new"), f) for f in change.new] + [(text("gone"), f) for f in change.gone]
     if findings:

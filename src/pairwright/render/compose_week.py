@@ -38,8 +38,13 @@ def week_section(data: BookData, words: Words) -> Section:
     blocks: tuple[Block, ...] = (
         _tiles(data, words),
         Columns(
-            (_risks(week.risks, words), _ships(data, words)),
-            (_bottleneck(week.bottleneck, words), _buys(week.buys, words), _decisions(week.decisions, words)),
+            (_risks(week.risks, words),),
+            (
+                _ships(data, words),
+                _bottleneck(week.bottleneck, words),
+                _buys(week.buys, words),
+                _decisions(week.decisions, words),
+            ),
         ),
         _duties(data, words),
     )
@@ -135,7 +140,7 @@ def _risk(risk: Risk, words: Words) -> Item:
         if risk.state == "broken"
         else text("may be late")
     )
-    why = "; ".join(words.say(s.text) for s in risk.reasons[:3])
+    why = sentence_case("; ".join(words.say(s.text) for s in risk.reasons[:3]))
     note = text("due {due}, planned {plan}", due=short_day(risk.due, words), plan=short_day(risk.plan, words))
     if risk.p90 is not None:
         note = text("{note}, P90 {p90}", note=note, p90=short_day(risk.p90, words))
@@ -193,7 +198,10 @@ def _buy(buy: Purchase, words: Words) -> Item:
             note=note,
             amount=quantity_of_unit(buy.unit, buy.late),
         )
-    word = words.say(text("late even if ordered today")) if late else ""
+    word = ""
+    if late:
+        coming = buy.late >= buy.missing - 1e-9
+        word = words.say(text("comes too late") if coming else text("late even if ordered today"))
     return Item(buy.name, sentence_case(words.say(body)), sentence_case(words.say(note)), buy.state, word)
 
 

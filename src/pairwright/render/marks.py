@@ -1,7 +1,7 @@
 """Shapes of states, glyphs and textures of kinds of step. No colour of their own.
 
 A state has a shape beside its colour and word. A kind of step has a glyph and belongs to a
-family with a texture: heat is dotted, wet is hatched, cutting is ruled, holding is open, putting
+family with a texture: heat is dotted, wet is hatched, cutting is ruled, holding is barbed, putting
 together is plain, looking is crossed.
 """
 
@@ -54,6 +54,7 @@ _PATTERNS: Final = {
     "heat": (5, '<circle cx="1.5" cy="1.5" r="0.8" class="dot"/><circle cx="4" cy="4" r="0.8" class="dot"/>'),
     "wet": (5, '<path d="M-1 6L6 -1M-1 1L1 -1M4 6L6 4" class="tex"/>'),
     "cut": (4, '<path d="M0 2H4" class="tex"/>'),
+    "hold": (6, '<path d="M1.5 1L3.5 3L1.5 5" class="tex"/>'),
     "look": (7, '<path d="M1.5 3.5H5.5M3.5 1.5V5.5" class="tex"/>'),
     "pack": (6, '<path d="M3 0V6" class="tex"/>'),
     "danger": (6, '<path d="M-1 1L1 -1M-1 7L7 -1M5 7L7 5" class="tex"/>'),

@@ -36,7 +36,6 @@ def page_html(document: Document) -> str:
         What it says, in the reader's language.
     """
     from jinja2 import DictLoader, Environment, StrictUndefined
-    from markupsafe import Markup
 
     environment = Environment(
         loader=DictLoader({name: template(name) for name in ("book.html.j2", "blocks.html.j2")}),
@@ -44,5 +43,5 @@ def page_html(document: Document) -> str:
         keep_trailing_newline=True,
     )  # fmt: skip
     return environment.get_template("book.html.j2").render(
-        document=document, style=Markup(style()), letters=STATE_LETTERS, markup=Markup
+        document=document, style=style(), letters=STATE_LETTERS
     )

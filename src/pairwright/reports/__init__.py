@@ -1,6 +1,6 @@
 """What a book, a dossier, a certificate say: plain frozen data without a look."""
 
 from pairwright.reports.book import BookData, make_book
-from pairwright.reports.comparison import Comparison, Moved
+from pairwright.reports.comparison import Comparison, Moved, comparison_of
 
-__all__ = ["BookData", "Comparison", "Moved", "make_book"]
+__all__ = ["BookData", "Comparison", "Moved", "comparison_of", "make_book"]

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
+from pairwright import __version__
 from pairwright.base.digests import digest_json
 from pairwright.base.findings import Finding, worst_first
 from pairwright.base.time import iso
@@ -90,7 +91,7 @@ def make_book(
     now: int,
     reports: Sequence[StepReport] | None = None,
     comparison: Comparison | None = None,
-    version: str = "",
+    version: str = __version__,
 ) -> BookData:
     """What the book says, from what the acts before it computed.
 

@@ -144,5 +144,5 @@ def _plan_origin(schedule: Schedule, inputs: Text, *, verified: bool) -> Origin:
 def gap_words(schedule: Schedule) -> Text:
     """How far the plan may be from the best one."""
     if schedule.gap is None:
-        return text("nothing late, so nothing to bound") if not schedule.objective else text("no bound")
+        return text("nothing is late") if not schedule.objective else text("no bound above zero is proven")
     return text("at most {gap} from the best possible", gap=Amount(float(schedule.gap), "share"))

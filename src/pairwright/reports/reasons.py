@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Literal, TypeAlias
 
 from pairwright.base.words import Amount, Text, text
 from pairwright.reports.names import station_name, step_of, step_word
-from pairwright.reports.planned import Planned, overlap, union, working_time
+from pairwright.reports.planned import Planned, Span, overlap, union, working_time
 
 if TYPE_CHECKING:
     from pairwright.plan.schedule import Operation
@@ -87,12 +87,19 @@ def _shares(plan: Planned, op: Operation, before: Operation | None, *, ready: in
 
 
 def _worked(plan: Planned, op: Operation) -> Share:
+    """The operation's own time: what cures takes as long as it takes."""
     step = step_of(plan.works, op.product, option=op.option, part=op.part, step=op.step)
     seconds = float(op.end - op.start)
     if step is not None and (step.kind in RESTING or op.station is None):
-        return Share("cure", op.step, seconds, text("{time} for {step}", time=Amount(seconds, "duration"),
-                                                    step=step_word(op.step)))  # fmt: skip
-    return Share("work", "", seconds, text("{time} of work", time=Amount(seconds, "duration")))
+        return _share("cure", _name(plan, op), seconds, plan=plan)
+    return _share("work", "", seconds, plan=plan)
+
+
+def _name(plan: Planned, op: Operation) -> str:
+    """A step by its name, as the middle of a sentence says it."""
+    step = step_of(plan.works, op.product, option=op.option, part=op.part, step=op.step)
+    name = step.name if step is not None and step.name else step_word(op.step)
+    return name[:1].lower() + name[1:]
 
 
 def _waited(plan: Planned, op: Operation, before: Operation | None, *, ready: int) -> list[Share]:
@@ -103,25 +110,32 @@ def _waited(plan: Planned, op: Operation, before: Operation | None, *, ready: in
         asked = _asked(plan, before)
         lag = min(start, max(ready, before.end + round(asked))) - ready
         if lag > 0:
-            shares.append(_share("cure", before.step, float(lag), plan=plan))
+            shares.append(_share("cure", _name(plan, before), float(lag), plan=plan))
             ready += lag
-    if op.setup_start is not None and op.setup_start < start:
-        setup = start - max(op.setup_start, ready)
-        if setup > 0:
-            shares.append(_share("setup", op.station or "", float(setup), plan=plan))
-            start -= setup
+    if op.setup_start is not None and op.station is not None and max(op.setup_start, ready) < start:
+        begin = max(op.setup_start, ready)
+        worked = overlap(working_time(plan.works, op.station, begin=begin, end=start), begin, end=start)
+        shares.append(_share("setup", op.station, float(worked), plan=plan))
+        shares.append(_share("hours", "", float(start - begin - worked), plan=plan))
+        start = begin
     if start <= ready:
-        return shares
+        return [s for s in shares if s.seconds > 0]
     if op.station is None:
         return [*shares, _share("fit", "", float(start - ready), plan=plan)]
     open_ = working_time(plan.works, op.station, begin=ready, end=start)
-    closed = (start - ready) - overlap(open_, ready, end=start)
-    busy = _busy(plan, op, open_, begin=ready, end=start)
-    rest = start - ready - closed - busy
+    full = _full(plan, op, begin=ready, end=start)
+    busy = [(max(a, c), min(b, d)) for a, b in open_ for c, d in full if max(a, c) < min(b, d)]
+    queue = sum(b - a for a, b in busy)
+    hours = 0
+    for a, b in _closed(open_, ready, end=start):
+        if any(d == a for _, d in busy) and any(c == b for c, _ in busy):
+            queue += b - a  # closed while one stands in the queue
+        else:
+            hours += b - a
     shares += [
-        _share("queue", op.station, float(busy), plan=plan),
-        _share("hours", "", float(closed), plan=plan),
-        _share("fit", "", float(rest), plan=plan),
+        _share("queue", op.station, float(queue), plan=plan),
+        _share("hours", "", float(hours), plan=plan),
+        _share("fit", "", float(start - ready - queue - hours), plan=plan),
     ]
     return [s for s in shares if s.seconds > 0]
 
@@ -131,10 +145,16 @@ def _asked(plan: Planned, op: Operation) -> float:
     return float(step.next_min) if step is not None else 0.0
 
 
-def _busy(plan: Planned, op: Operation, open_: list[tuple[int, int]], *, begin: int, end: int) -> int:
-    """Working time in which every place of the station was taken by somebody else. [s]"""
+def _closed(open_: list[Span], begin: int, *, end: int) -> list[Span]:
+    """The times of a window that are not in the open ones. [s]"""
+    edges = [begin, *(moment for span in open_ for moment in span), end]
+    return [(a, b) for a, b in zip(edges[::2], edges[1::2], strict=True) if a < b]
+
+
+def _full(plan: Planned, op: Operation, *, begin: int, end: int) -> list[Span]:
+    """When every place of the operation's station was taken by somebody else. [s]"""
     places = plan.works.factory.stations[op.station or ""].places
-    taken: dict[int, list[tuple[int, int]]] = {}
+    taken: dict[int, list[Span]] = {}
     for other in plan.stations.get(op.station or "", ()):
         if other.start >= end:
             break
@@ -143,27 +163,27 @@ def _busy(plan: Planned, op: Operation, open_: list[tuple[int, int]], *, begin: 
             since = min(other.start, other.setup_start or other.start)
             taken.setdefault(other.unit or 0, []).append((max(since, begin), min(until, end)))
     if len(taken) < places:
-        return 0
+        return []
     full = union(next(iter(taken.values())))
     for spans in list(taken.values())[1:]:
         full = [(max(a, c), min(b, d)) for a, b in full for c, d in union(spans) if max(a, c) < min(b, d)]
-    return sum(overlap(open_, a, end=b) for a, b in full)
+    return full
 
 
 def _share(cause: Cause, subject: str, seconds: float, *, plan: Planned) -> Share:
     time = Amount(seconds, "duration")
     if cause == "cure":
-        what = text("{time} for {step}", time=time, step=step_word(subject))
+        what = text("{step} {time}", time=time, step=subject)
     elif cause == "setup":
-        what = text("{time} of setting up {station}", time=time, station=station_name(plan.works, subject))
+        what = text("setting up {station} {time}", time=time, station=station_name(plan.works, subject))
     elif cause == "queue":
-        what = text("{time} in the queue for {station}", time=time, station=station_name(plan.works, subject))
+        what = text("queue for {station} {time}", time=time, station=station_name(plan.works, subject))
     elif cause == "hours":
-        what = text("{time} of nights, weekends and holidays", time=time)
+        what = text("nights, weekends and holidays {time}", time=time)
     elif cause == "work":
-        what = text("{time} of work", time=time)
+        what = text("work {time}", time=time)
     else:
-        what = text("{time} for free people, a full charge or room ahead", time=time)
+        what = text("free people, a full charge or room ahead {time}", time=time)
     return Share(cause, subject, seconds, what)
 
 

@@ -193,17 +193,33 @@ def cautions(works: Works) -> tuple[StepCautions, ...]:
 
 
 def worth_drawing(found: Sequence[Verdict]) -> tuple[Verdict, ...]:
-    """Recipes whose figures the book shows: for each product and kind the one that ends its story.
+    """Recipes whose figures the book shows.
 
-    Film grows from step to step, so the last removal shows all of it; of alike recipes the first
-    option is drawn; whatever has a finding that is more than a note is drawn always.
+    For each product, part and kind the last of its route. A film grows from step to step: the
+    recipe that shows most of it is drawn, once for each way of finishing. What will not work is
+    drawn always.
     """
-    last: dict[tuple[str, str, str], Verdict] = {}
+    films = {(v.product, v.part, _coats(v)) for v in found if _coats(v)}
+    last: dict[tuple[object, ...], Verdict] = {}
     for one in found:
-        if one.figures:
-            last[one.product, one.part, one.kind if one.kind != "flat" else "polish"] = one
+        coats = _coats(one)
+        if coats:
+            grows = any(
+                (p, q) == (one.product, one.part) and len(c) > len(coats) and c[: len(coats)] == coats
+                for p, q, c in films
+            )
+            if not grows:
+                last.setdefault((one.product, one.part, coats), one)
+        elif one.figures:
+            last[one.product, one.part, one.kind] = one
     chosen = {id(v) for v in last.values()}
     return tuple(v for v in found if v.figures and (id(v) in chosen or v.state == "broken"))
+
+
+def _coats(one: Verdict) -> tuple[str, ...]:
+    """The steps of the film that a recipe shows; empty where it shows none, or bare veneer."""
+    film = next((f for f in one.figures if isinstance(f, FilmBuild)), None)
+    return () if film is None or one.kind == "sand" else tuple(s.word for s in film.stages)
 
 
 def where(verdict: Verdict) -> Text:

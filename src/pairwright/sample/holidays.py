@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from datetime import date, timedelta
+from functools import lru_cache
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,6 +54,7 @@ def easter(year: int) -> date:
     return date(year, month, day + 1)
 
 
+@lru_cache(maxsize=512)
 def closings(year: int) -> tuple[Closing, ...]:
     """Every closing of a year, in order and without days in common."""
     sunday = easter(year)

@@ -12,7 +12,7 @@ from zoneinfo import ZoneInfo
 
 from pairwright.base.digests import digest_bytes
 from pairwright.sample.holidays import between
-from pairwright.sample.orders import draw_orders, orders_csv, span_days
+from pairwright.sample.orders import draw_orders, orders_csv
 from pairwright.sample.stock import draw_lots, lots_csv, parts_csv, purchases_csv
 
 OPENING: Final = date(2027, 3, 1)  # of the data as it lies in the package
@@ -28,7 +28,7 @@ def layout(*, pairs: int = 40, start: date = OPENING, seed: int = 1) -> dict[str
     Parameters
     ----------
     pairs : int
-        Pairs in the order book; due days stretch with it, up to ten years. [-]
+        Pairs in the order book; due days stretch with it. [-]
     start : date
         First day of the plan; maintenance and holidays follow it. [-]
     seed : int
@@ -40,10 +40,10 @@ def layout(*, pairs: int = 40, start: date = OPENING, seed: int = 1) -> dict[str
         Text by path, with forward slashes.
     """
     texts = dict(definition())
-    texts["works.toml"] = _dated(texts["works.toml"], start, pairs=pairs).replace(
+    orders = draw_orders(pairs=pairs, start=start, seed=seed)
+    texts["works.toml"] = _dated(texts["works.toml"], start, last=orders[-1].due + _AFTER).replace(
         '"DIGEST"', f'"{digest_bytes(texts[RESTRICTED].encode())}"'
     )
-    orders = draw_orders(pairs=pairs, start=start, seed=seed)
     lots = draw_lots(orders, start=start, seed=seed)
     texts["orders.csv"] = orders_csv(orders)
     texts["stock/lots.csv"] = lots_csv(lots)
@@ -66,13 +66,12 @@ def _files(folder: Traversable, prefix: str) -> Iterator[tuple[str, str]]:
             yield f"{prefix}{entry.name}", entry.read_text(encoding="utf-8")
 
 
-def _dated(body: str, start: date, *, pairs: int) -> str:
+def _dated(body: str, start: date, *, last: date) -> str:
     """works.toml with opening, maintenance and holidays moved to the first day."""
     zone = ZoneInfo("Europe/Amsterdam")
     opening = datetime(start.year, start.month, start.day, 6, tzinfo=zone).isoformat()
     body = re.sub(r"(?m)^opening = \S+", f"opening = {opening}", body, count=1)
     moved = start - OPENING
     body = _STOP.sub(lambda m: f"start = {date.fromisoformat(m[1]) + moved}T", body)
-    last = start + timedelta(days=span_days(pairs)) + _AFTER
     lines = "".join(c.line() for c in between(start, last))
     return _HOLIDAYS.sub(lambda _: lines, body)

@@ -38,7 +38,9 @@ from pairwright.works.record import (
 )
 
 # Keys at the top of a product file; every other table there is a part.
-PRODUCT_KEYS = ("binding", "handed", "id", "kind", "mates_within", "name", "options", "root", "values")
+PRODUCT_KEYS = (
+    "binding", "handed", "id", "kind", "lost_half", "mates_within", "name", "options", "root", "values",
+)  # fmt: skip
 WORK_KINDS = ("finish", "wind", "build", "test", "board", "measure", "inspect", "clean", "pack")
 
 
@@ -303,6 +305,9 @@ class Product(Record):
     root: Id  # the part that is the finished half (or the single)
     parts: dict[Id, Part]
     mates_within: Wait | None = None  # allowed time between the halves, where a step states none
+    # What becomes of an early-bound pair when one half is lost in making: both are made anew from
+    # a new leaf pair, or the lost one alone, to be mated again.
+    lost_half: Literal["both anew", "mate again"] = "both anew"
 
     def route(self, part: str) -> tuple[Step, ...]:
         """The ordered steps of a part in this option."""

@@ -140,6 +140,12 @@ def test_a_wet_veneer_leaves_the_published_range() -> None:
     assert wet["out_of_range"].severity == "warning"
 
 
+def test_a_wall_too_steep_for_the_law_is_told() -> None:
+    steep = found(changed(('steepest_wall = "40 deg"', 'steepest_wall = "80 deg"')), "press")
+
+    assert "wall_pressure" in str(steep["out_of_range"].text)
+
+
 def test_spring_back_follows_the_plies_and_is_told_with_the_opening() -> None:
     note = str(found(PLAIN, "press")["spring_back"].text)
     along, across = 13.9e9, 0.70e9

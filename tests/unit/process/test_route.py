@@ -37,6 +37,12 @@ def test_wood_built_in_damp_shrinks_on_the_metal() -> None:
     assert found(damp, "foot")["gap_too_small"].severity == "error"
 
 
+def test_wood_far_from_its_published_range_is_told() -> None:
+    parched = changed(("driest = 0.40", "driest = 0.10"))
+
+    assert found(parched, "foot")["out_of_range"].severity == "warning"
+
+
 def test_a_lift_above_the_reference_mass_is_a_warning_with_its_source() -> None:
     heavy = found(changed(('lift = "18 kg"', 'lift = "32 kg"')), "foot")["lift_too_heavy"]
 

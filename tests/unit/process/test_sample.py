@@ -8,6 +8,7 @@ import time as clock
 import pytest
 
 from pairwright.process import check, consumption, durations, energy, report
+from pairwright.process.press_heat import heated
 from pairwright.sample import layout
 from pairwright.works import load_works
 
@@ -38,13 +39,14 @@ def test_every_time_is_in_order_and_finite() -> None:
     assert all(0.0 <= t.low <= t.likely <= t.high < math.inf for t in durations(WORKS))
 
 
-def test_the_sample_is_judged_in_a_second_and_a_half() -> None:
+def test_the_sample_is_judged_in_two_seconds_and_a_half() -> None:
+    heated.cache_clear()  # the press cycles are what takes time: about a second of work in all
     begin = clock.process_time()
 
     check(WORKS)
     durations(WORKS)
 
-    assert clock.process_time() - begin < 1.5
+    assert clock.process_time() - begin < 2.5
 
 
 def test_without_its_restricted_recipe_the_sample_keeps_its_sealed_times() -> None:

@@ -75,6 +75,15 @@ def test_an_abrasive_without_a_measured_removal_is_told() -> None:
     )
 
 
+def test_pressure_and_film_outside_what_the_laws_cover_are_told() -> None:
+    hard = changed(('pressure = "3 kPa"', 'pressure = "300 kPa"'))
+    thick = changed(('wet = "120 um"', 'wet = "4 mm"'))
+
+    assert "out_of_range" in found(hard, "sand")
+    assert "out_of_range" in found(thick, "seal")
+    assert "out_of_range" not in found(PLAIN)
+
+
 def test_abrasives_are_used_up_by_their_life() -> None:
     used = dict(consumption(PLAIN, "linden", **body("sand")))
 

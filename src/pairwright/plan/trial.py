@@ -1,0 +1,73 @@
+"""One trial of the search: priorities and rules in, a plan's worth out."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+from pairwright.plan.decode import WHOLE, Decoded, Rules, decode
+from pairwright.plan.emit import Score, score_of
+from pairwright.plan.problem import Problem
+
+
+@dataclass(frozen=True, slots=True)
+class Candidate:
+    """What the decoder is told. `release` holds (task, minute) of tasks that are held back."""
+
+    rank: tuple[int, ...]
+    rules: Rules
+    release: tuple[tuple[int, int], ...] = ()
+
+    def releases(self, problem: Problem) -> list[int]:
+        """Earliest start of each task. [min]"""
+        early = list(problem.release)
+        for task, at in self.release:
+            early[task] = max(early[task], at)
+        return early
+
+    def rules_without_limit(self) -> Rules:
+        """The same rules with any number of sets in process."""
+        return replace(self.rules, in_process=0)
+
+
+@dataclass(frozen=True, slots=True)
+class Trial:
+    """What came of a candidate: its score, or None where it could not be placed."""
+
+    candidate: Candidate
+    score: Score | None
+
+
+def run(problem: Problem, candidate: Candidate) -> Decoded:
+    """Decode a candidate."""
+    return decode(
+        problem, list(candidate.rank), rules=candidate.rules, release=candidate.releases(problem)
+    )
+
+
+def unlocked(problem: Problem, candidate: Candidate) -> tuple[Candidate, Decoded]:
+    """Decode a candidate; where it locks, again with ever fewer sets in process.
+
+    The last resort places set after set: nothing of an earlier set is then still held when a later
+    one begins, so it ends whenever each set by itself can be placed.
+    """
+    decoded = run(problem, candidate)
+    limit = candidate.rules.in_process or len(problem.set_ids)
+    while decoded.locked and limit > 1:
+        limit = (limit + 1) // 2
+        candidate = replace(candidate, rules=replace(candidate.rules, in_process=limit))
+        decoded = run(problem, candidate)
+    for by_route in (False, True):
+        if not decoded.locked:
+            break
+        rules = Rules(window=WHOLE, in_process=1, by_route=by_route)
+        candidate = replace(candidate, rules=rules, release=())
+        decoded = run(problem, candidate)
+    return candidate, decoded
+
+
+def trial(problem: Problem, candidate: Candidate, *, objective: str, now: int) -> Trial:
+    """Decode a candidate and value it."""
+    candidate, decoded = unlocked(problem, candidate)
+    if not decoded.complete:
+        return Trial(candidate, None)
+    return Trial(candidate, score_of(problem, decoded.state, objective=objective, now=now))
