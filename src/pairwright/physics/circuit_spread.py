@@ -21,7 +21,7 @@ Complexes: TypeAlias = NDArray[np.complex128]
 PartShape: TypeAlias = Literal["uniform", "normal", "triangular", "hollow"]
 PART_SHAPES: Final[tuple[str, ...]] = ("uniform", "normal", "triangular", "hollow")
 
-LANES: Final = 128  # draws side by side: their working rows stay in the nearest cache
+LANES: Final = 256  # draws side by side: their working rows stay in the near cache
 _GROWTH: Final = 1e10  # squared; beyond it rounding may show, and the library solves that draw
 _CHUNK: Final = 8192  # draws in memory at a time
 

@@ -6,7 +6,7 @@ Where they stay as they are, `modes` is exact in time and this is its twin.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from threading import Event
 from typing import Any, Final
@@ -101,21 +101,24 @@ def heat_stack(
     first = min(0.05 * float(share.min()), cap)
     steps = math.ceil(1.0 / model.growth + math.log(cap / first + 1.0) / math.log1p(model.growth))
     n, m, rows = T0.size, len(cells.lines), steps + len(faces.times) + 12
-    run, row, whole = _rows(_READY.is_set() if model.compiled is None else model.compiled)
+    compiled = _READY.is_set() if model.compiled is None else model.compiled
+    row = np.asarray if compiled else _plain
     contacts = (faces.contact_bottom, faces.contact_top)
-    state = (row(T0), row([0.0] * n), *(row([0.0] * m) for _ in range(6)))
-    out = (row([0.0] * rows), row([0.0] * rows), *(row([[0.0] * m for _ in range(rows)]) for _ in range(2)))
-    done = run(
+    # made as arrays, turned into lists where the plain loop runs
+    T, F, work, record = T0.copy(), np.zeros(n), np.zeros((6, n + 1)), np.zeros((2, rows, m))
+    state = (row(T), row(F), *(row(np.zeros(m)) for _ in range(6)))
+    out = (row(np.zeros(rows)), row(np.zeros(rows)), row(record[0]), row(record[1]))
+    done = (compiled_march() if compiled else march)(
         cells.bundle(row),
-        (row(faces.times), row(faces.bottom), row(faces.top), *contacts),
-        (whole(cells.lines), *dose),
+        (*(row(np.array(part)) for part in (faces.times, faces.bottom, faces.top)), *contacts),
+        (row(np.array(cells.lines, dtype=np.int64)), *dose),
         (first, model.growth, cap),
         state,
-        row([[0.0] * (n + 1) for _ in range(6)]),
+        row(work),
         out,
     )
     times, heat, temperatures, doses = (np.array(part, dtype=np.float64)[: abs(done)] for part in out)
-    T = np.array(state[0])
+    T = np.asarray(state[0])
     return Heating(times, heat, temperatures, doses, cells.places, T, cells.stored(T, T0), done > 0)
 
 
@@ -142,17 +145,6 @@ def warm_up() -> None:
     _READY.set()
 
 
-def _rows(compiled: bool) -> tuple[Callable[..., int], Callable[[Any], Any], Callable[[Any], Any]]:
-    """The loop, and how it wants rows of floats and of whole numbers."""
-    if not compiled:
-        return march, _plain, list
-    return (
-        compiled_march(),
-        lambda values: np.array(values, dtype=np.float64),
-        lambda values: np.array(values, dtype=np.int64),
-    )
-
-
-def _plain(values: Any) -> list[Any]:
+def _plain(values: Floats) -> list[Any]:
     """A list of plain floats: twice as quick in a plain loop as the elements of an array."""
-    return values.tolist() if isinstance(values, np.ndarray) else list(values)
+    return values.tolist()

@@ -55,7 +55,8 @@ def test_rework_repeats_only_the_steps_it_goes_back_over() -> None:
 
 def test_people_station_and_overhead_add_up_as_by_hand() -> None:
     body = TEXTS["works.toml"].replace(
-        '[stations.press]\nname = "Press"', '[stations.press]\nname = "Press"\npower = "10 kW"\nrate = "12 EUR/h"'
+        '[stations.press]\nname = "Press"',
+        '[stations.press]\nname = "Press"\npower = "10 kW"\nrate = "12 EUR/h"',
     )
     works = works_with(works=body + COSTS)
     _, _, times = loaded()
@@ -100,7 +101,9 @@ def test_what_a_step_uses_up_is_priced_with_its_scrap() -> None:
         'id = "glue"', 'id = "glue"\nconsumes = [{ material = "thin", amount = 3 }]'
     )
     texts = {**TEXTS, "products/tern.toml": tern}
-    texts["materials/woods.toml"] = texts["materials/woods.toml"].replace("face = true", 'face = true\nprice = "2 EUR"')
+    texts["materials/woods.toml"] = texts["materials/woods.toml"].replace(
+        "face = true", 'face = true\nprice = "2 EUR"'
+    )
     works = load_works(texts)
     _, _, times = loaded()
 
@@ -116,4 +119,6 @@ def test_the_order_book_counts_every_set() -> None:
     each = {(c.product, c.option): c.total for c in set_costs(works, times)}
 
     assert each["tern", "ash"] > 0
-    assert order_book_cost(works, book, times=times) == pytest.approx(each["tern", "ash"] + each["wren", "oak"])
+    assert order_book_cost(works, book, times=times) == pytest.approx(
+        each["tern", "ash"] + each["wren", "oak"]
+    )

@@ -35,7 +35,9 @@ def test_textures_of_two_drawings_do_not_meet() -> None:
     assert ids == [["a-heat"], ["b-heat"]]
 
 
-@pytest.mark.parametrize(("value", "written"), [(1.0, "1"), (-0.001, "0"), (2.345, "2.35"), (100.10, "100.1")])
+@pytest.mark.parametrize(
+    ("value", "written"), [(1.0, "1"), (-0.001, "0"), (2.345, "2.35"), (100.10, "100.1")]
+)
 def test_a_coordinate_has_two_decimals_at_most(value: float, written: str) -> None:
     assert number(value) == written
 

@@ -20,7 +20,15 @@ def at(minute: int) -> int:
 
 
 def op(
-    item: str, part: str, step: str, *, index: int, start: int, end: int, station: str | None = None, **more: Any
+    item: str,
+    part: str,
+    step: str,
+    *,
+    index: int,
+    start: int,
+    end: int,
+    station: str | None = None,
+    **more: Any,
 ) -> Operation:
     """An operation from minute to minute."""
     order = item.partition("-")[0]

@@ -26,7 +26,9 @@ DAY = 86400
 
 
 def forecast_of(**p90: int) -> Any:
-    orders = [SimpleNamespace(order=o, p10=at(1000), p50=at(1400), p90=v, on_time=0.5) for o, v in p90.items()]
+    orders = [
+        SimpleNamespace(order=o, p10=at(1000), p50=at(1400), p90=v, on_time=0.5) for o, v in p90.items()
+    ]
     return SimpleNamespace(orders=orders, stations=[], buffers=[], bottleneck="press", runs=10, seed=1)
 
 
@@ -209,7 +211,10 @@ def test_stock_covers_the_need_until_it_expires() -> None:
 
 def test_the_lot_that_expires_first_is_used_first() -> None:
     need = buying(
-        lots=(Lot("late", "thin", 6.0, expiry=date(2027, 6, 1)), Lot("soon", "thin", 6.0, expiry=date(2027, 3, 1)))
+        lots=(
+            Lot("late", "thin", 6.0, expiry=date(2027, 6, 1)),
+            Lot("soon", "thin", 6.0, expiry=date(2027, 3, 1)),
+        )
     )
 
     assert need.missing == 0.0

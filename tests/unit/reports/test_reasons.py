@@ -33,7 +33,9 @@ def test_the_chain_runs_through_the_half_that_came_last(plan: Planned) -> None:
 
     assert chain[0] == "T1-1.right.shell#0" or chain[0] == "T1-1.left.shell#0"
     assert chain[-1] == "T1-1#5"
-    assert [link.start for link in chain_of(plan, "T1")] == sorted(link.start for link in chain_of(plan, "T1"))
+    assert [link.start for link in chain_of(plan, "T1")] == sorted(
+        link.start for link in chain_of(plan, "T1")
+    )
 
 
 def test_a_rest_is_named_by_its_step(plan: Planned) -> None:
