@@ -15,6 +15,7 @@ from pairwright.base.words import Amount, Text, Words, text
 from pairwright.works import apply_changes
 
 if TYPE_CHECKING:
+    from pairwright.reports import Comparison as ToldComparison
     from pairwright.works import StepTime
 
 
@@ -36,10 +37,10 @@ class Comparison:
 
     def findings(self) -> tuple[tuple[Finding, ...], tuple[Finding, ...]]:
         """Findings that are new, and those that are gone."""
-        old, new = set(self.before.findings), set(self.after.findings)
+        old, new = ({_told(f) for f in o.findings} for o in (self.before, self.after))
         return (
-            tuple(f for f in self.after.findings if f not in old),
-            tuple(f for f in self.before.findings if f not in new),
+            tuple(f for f in self.after.findings if _told(f) not in old),
+            tuple(f for f in self.before.findings if _told(f) not in new),
         )
 
     def durations(self) -> tuple[tuple[StepTime | None, StepTime | None], ...]:
@@ -96,6 +97,22 @@ class Comparison:
             said.append(text("no order's completion moves"))
         return tuple(said)
 
+    def told(self) -> ToldComparison:
+        """The comparison as a book tells it."""
+        from pairwright.reports import comparison_of
+
+        return comparison_of(
+            self.before.works,
+            self.before.book,
+            changes=self.changes,
+            says=self.sentences(),
+            durations=self.durations(),
+            stations=self.stations,
+            orders=self.completions(),
+            findings=self.findings(),
+            cost=self.cost,
+        )
+
     def as_json(self, words: Words) -> dict[str, Any]:
         """The public shape."""
         new, gone = self.findings()
@@ -113,6 +130,11 @@ class Comparison:
             "cost": {"before": self.cost[0], "after": self.cost[1]},
             "why": [words.say(t) for t in self.sentences()],
         }
+
+
+def _told(finding: Finding) -> tuple[str, str, str, str]:
+    """A finding as people read it: digits that are not shown do not make it another one."""
+    return finding.code, finding.severity, finding.subject, str(finding.text)
 
 
 def _row(before: StepTime | None, after: StepTime | None) -> Mapping[str, Any]:
@@ -155,22 +177,29 @@ def compare_works(
     now: int,
     effort: int | None = None,
     seed: int = 0,
+    planned: PlanResult | None = None,
     stage: Callable[[str], None] | None = None,
 ) -> Comparison:
-    """Check and plan the works and its changed copy alike, over the same orders."""
-    from pairwright import costing, plan
+    """Check and plan the works and its changed copy alike, over the same orders.
+
+    `planned` is the plan of the works as it is, where it has been made already with this effort.
+    """
+    from pairwright import costing, reports
 
     changed = open_texts(apply_changes(opened.texts, changes), opened.path)
     plans: list[PlanResult] = []
     for one, name in ((opened, "as it is"), (changed, "changed")):
+        if one is opened and planned is not None:
+            plans.append(planned)
+            continue
         if stage is not None:
             stage(f"planning the works {name}")
         plans.append(plan_works(one, actor=actor, now=now, effort=effort, seed=seed))
     end = max(p.schedule.makespan_end for p in plans)
     use = [
-        plan.station_use(o.works, p.schedule, first=now, last=end)
+        reports.station_use(o.works, p.schedule, first=now, last=end)
         for o, p in zip((opened, changed), plans, strict=True)
     ]
     stations = tuple((s, use[0].get(s, 0.0), use[1].get(s, 0.0)) for s in opened.works.factory.stations)
-    cost = tuple(costing.order_book_cost(o.works, o.book, o.times) for o in (opened, changed))
+    cost = tuple(costing.order_book_cost(o.works, o.book, times=o.times) for o in (opened, changed))
     return Comparison(tuple(changes), opened, changed, (plans[0], plans[1]), stations, (cost[0], cost[1]))

@@ -6,11 +6,11 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Protocol
 
+from pairwright.app.comparing import compare_works
 from pairwright.app.forecasting import forecast_works
 from pairwright.app.opened import Opened
 from pairwright.app.planning import PlanResult, plan_works
 from pairwright.app.writing import write_bytes, write_json
-from pairwright.base.findings import has_errors
 from pairwright.base.words import Amount, Words, text
 
 if TYPE_CHECKING:
@@ -98,7 +98,7 @@ def run_main_job(
     from pairwright import render, reports
 
     progress.stage(words.say(text("checking every recipe")))
-    has_errors(opened.findings)
+    opened.findings  # noqa: B018 - computed here, so that the stage's name is true
     progress.stage(words.say(text("planning {n} orders", n=len(opened.book.orders))))
     planned = plan_works(
         opened,
@@ -120,6 +120,18 @@ def run_main_job(
             workers=settings.workers,
             progress=progress.step,
         )
+    comparison = None
+    if settings.changes:
+        progress.stage(words.say(text("planning the changed works")))
+        comparison = compare_works(
+            opened,
+            settings.changes,
+            actor=actor,
+            now=settings.now,
+            effort=settings.effort,
+            seed=settings.seed,
+            planned=planned,
+        ).told()
     progress.stage(words.say(text("writing the book")))
     data = reports.make_book(
         opened.works,
@@ -130,6 +142,7 @@ def run_main_job(
         violations=planned.violations,
         forecast=foreseen,
         now=settings.now,
+        comparison=comparison,
     )
     html, pdf = out / "book.html", out / "book.pdf"
     write_json(out / "plan.json", planned.document)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Iterator, Sequence
 
 from pairwright.audit.case import Case, group_by_unit
@@ -22,7 +23,7 @@ def calendar(case: Case) -> Iterator[Violation]:
         if pieces and (pieces[0][0] != op.start or pieces[-1][1] != op.end):
             yield Violation("pause", op.id, text("its pieces do not run from its start to its end"))
             continue
-        if any(a[1] >= b[0] or a[1] <= a[0] for a, b in zip(pieces, pieces[1:], strict=False)):
+        if any(a[1] >= b[0] or a[1] <= a[0] for a, b in itertools.pairwise(pieces)):
             yield Violation("pause", op.id, text("its pieces are not in order"))
             continue
         if len(pieces) > 1 and not case.step(op).pause:
@@ -140,7 +141,7 @@ def lines(case: Case) -> Iterator[Violation]:
     for station, ops in entries.items():
         pitch = case.works.factory.stations[station].pitch
         row = sorted(ops.values(), key=lambda o: (o.start, o.end, o.id))
-        for a, b in zip(row, row[1:], strict=False):
+        for a, b in itertools.pairwise(row):
             if b.start - a.start < pitch:
                 yield Violation(
                     "line",

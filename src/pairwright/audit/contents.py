@@ -12,47 +12,49 @@ from pairwright.base.words import Amount, text
 from pairwright.works.definition import Works
 
 
-def known(works: Works, expected: Expected, op: Op) -> Iterator[Violation]:
+def known(works: Works, expected: Expected, *, op: Op) -> Iterator[Violation]:
     """`unknown`: every id that an operation names exists."""
-    factory = works.factory
+    for field, value in (*_unknown_work(works, expected, op=op), *_unknown_places(works, expected, op=op)):
+        yield Violation("unknown", op.id, text("there is no {field} {value}", field=field, value=str(value)))
 
-    def unknown(field: str, value: object) -> Violation:
-        return Violation("unknown", op.id, text("there is no {field} {value}", field=field, value=str(value)))
 
+def _unknown_work(works: Works, expected: Expected, *, op: Op) -> Iterator[tuple[str, object]]:
     variant = works.variants.get((op.product, op.option))
     if variant is None:
-        yield unknown("product and option", f"{op.product} {op.option}")
+        yield "product and option", f"{op.product} {op.option}"
     elif op.part not in variant.parts:
-        yield unknown("part", op.part)
+        yield "part", op.part
     elif op.step not in (s.id for s in variant.parts[op.part].steps):
-        yield unknown("step", op.step)
+        yield "step", op.step
     if op.set not in expected.sets:
-        yield unknown("set", op.set)
+        yield "set", op.set
     elif op.item not in expected.items and op.item != op.set:
-        yield unknown("item to be made", op.item)
+        yield "item to be made", op.item
     elif expected.sets[op.set][0].order.id != op.order:
-        yield unknown("order of that set", op.order)
+        yield "order of that set", op.order
+
+
+def _unknown_places(works: Works, expected: Expected, *, op: Op) -> Iterator[tuple[str, object]]:
+    factory = works.factory
     if op.station is not None:
         station = factory.stations.get(op.station)
         if station is None:
-            yield unknown("station", op.station)
+            yield "station", op.station
         elif op.unit is None or not 0 <= op.unit < station.places:
-            yield unknown("place at that station", op.unit)
+            yield "place at that station", op.unit
     elif op.unit is not None:
-        yield unknown("place without a station", op.unit)
+        yield "place without a station", op.unit
     if op.crew is not None and op.crew not in factory.crews:
-        yield unknown("crew", op.crew)
+        yield "crew", op.crew
     if op.carrier is not None and op.carrier not in factory.carriers:
-        yield unknown("carrier", op.carrier)
-    for stay in op.stays:
-        if stay.buffer not in factory.buffers:
-            yield unknown("buffer", stay.buffer)
+        yield "carrier", op.carrier
+    yield from (("buffer", s.buffer) for s in op.stays if s.buffer not in factory.buffers)
     for used in op.uses:
         if used not in expected.items and used not in expected.stocked:
-            yield unknown("item used", used)
+            yield "item used", used
 
 
-def identity(works: Works, expected: Expected, op: Op) -> Iterator[Violation]:
+def identity(expected: Expected, op: Op) -> Iterator[Violation]:
     """`identity` and `complete` (index): an operation belongs to its item and its route."""
     whole = op.item == op.set
     item = expected.sets[op.set][0] if whole else expected.items[op.item]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Iterator
 
 from pairwright.audit.case import Case
@@ -14,7 +15,7 @@ def pairs(case: Case) -> Iterator[tuple[Item, Op, Op]]:
     """Each item's neighbouring operations; the last of a part's is followed by its user."""
     for item in case.expected.items.values():
         chain = [op for op in case.chain(item) if op is not None]
-        yield from ((item, a, b) for a, b in zip(chain, chain[1:], strict=False))
+        yield from ((item, a, b) for a, b in itertools.pairwise(chain))
         user = case.after(item)
         if chain and user is not None:
             yield item, chain[-1], user
@@ -73,7 +74,7 @@ def overlap(case: Case) -> Iterator[Violation]:
         by_item.setdefault(op.item, []).append(op)
     for item, ops in by_item.items():
         ops.sort(key=lambda o: (o.start, o.end))
-        for a, b in zip(ops, ops[1:], strict=False):
+        for a, b in itertools.pairwise(ops):
             if b.start < a.end:
                 yield Violation("sequence", b.id, text("overlaps {other} of {item}", other=a.id, item=item))
             elif b.index < a.index and not (b.rework or a.rework):

@@ -49,9 +49,9 @@ def verify(
     expected = expect(works, book, times)
     sound = []
     for op in operations:
-        faults = list(contents.known(works, expected, op))
+        faults = list(contents.known(works, expected, op=op))
         if not faults:
-            faults = list(contents.identity(works, expected, op))
+            faults = list(contents.identity(expected, op))
         violations.extend(faults)
         if not faults:
             sound.append(op)

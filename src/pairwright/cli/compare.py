@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import TYPE_CHECKING, Annotated
 
 import typer
@@ -57,38 +58,36 @@ def compare(
 def _print(result: Comparison, words: Words) -> None:
     for line in result.sentences():
         typer.echo(words.say(line))
-    document = result.as_json(words)
 
-    def minutes(value: float) -> str:
-        return words.amount(Amount(value, "duration"))
+    def amount(value: float | None, kind: str) -> str:
+        return "-" if value is None else words.amount(Amount(value, kind))
 
-    rows = [
-        (f"{d['product']} {d['option']} {d['part']}.{d['step']}", minutes(d["before"]), minutes(d["after"]))
-        for d in document["durations"]
-    ]
-    _section(words.say(text("durations")), rows)
-    share = [
-        (s["station"], words.amount(Amount(s["before"], "share")), words.amount(Amount(s["after"], "share")))
-        for s in document["stations"]
-        if abs(s["before"] - s["after"]) > 5e-4
-    ]
-    _section(words.say(text("stations")), share)
-    orders = [
-        (o["order"], o["before"] or "-", o["after"] or "-")
-        for o in document["orders"]
-        if o["before"] != o["after"]
-    ]
-    _section(words.say(text("orders")), orders)
-    for kind in ("new", "gone"):
-        rows3 = [(f["severity"], f["subject"], f["text"]) for f in document["findings"][kind]]
-        _section(
-            words.say(text("findings new")) if kind == "new" else words.say(text("findings gone")), rows3
+    head = ["", words.say(text("before")), words.say(text("after"))]
+    durations = [
+        (
+            f"{one.product} {one.option} {one.part}.{one.step}",
+            amount(a.likely if a else None, "duration"),
+            amount(b.likely if b else None, "duration"),
         )
+        for a, b in result.durations()
+        if (one := b or a) is not None
+    ]
+    _section(words.say(text("durations")), head, durations)
+    stations = [
+        (name, amount(a, "share"), amount(b, "share")) for name, a, b in result.stations if abs(a - b) > 5e-4
+    ]
+    _section(words.say(text("stations")), head, stations)
+    orders = [(o, amount(a, "instant"), amount(b, "instant")) for o, a, b in result.completions() if a != b]
+    _section(words.say(text("orders")), head, orders)
+    money = [(words.say(text("order book")), *(amount(c, "money") for c in result.cost))]
+    _section(words.say(text("cost")), head, money)
+    head = [words.say(t) for t in (text("severity"), text("subject"), text("says"))]
+    titles = (text("new findings"), text("findings that are gone"))
+    for title, findings in zip(titles, result.findings(), strict=True):
+        _section(words.say(title), head, [(f.severity, f.subject, words.say(f.text)) for f in findings])
 
 
-def _section(title: str, rows: list[tuple[str, str, str]]) -> None:
+def _section(title: str, head: Sequence[str], rows: Sequence[Sequence[str]]) -> None:
     if rows:
         typer.echo(f"\n{title}")
-        typer.echo(
-            table(("", "before", "after") if len(rows[0]) == 3 and title != "" else ("", "", ""), rows)
-        )
+        typer.echo(table(head, rows))

@@ -7,6 +7,7 @@ Exit status: 0 done; 1 done, and the answer is no or unknown; 2 the call or the 
 from __future__ import annotations
 
 import inspect
+import os
 import sys
 from collections.abc import Sequence
 from typing import Annotated, Final
@@ -18,6 +19,9 @@ from pairwright.base.errors import InputError, MachineryError, PairwrightError, 
 from pairwright.base.words import text
 from pairwright.cli import book, calc, check, compare, demo, forecast, plan
 from pairwright.cli.tongue import WORDS, tr
+
+# A numeric library with threads of its own stalls on a busy machine; our processes are the parallel part.
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
 app = typer.Typer(
     name="pairwright",

@@ -9,12 +9,18 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from itertools import pairwise
-from typing import Any, Final
+from typing import TYPE_CHECKING, Any, Final, TypeAlias
 
 from pairwright.base.errors import InputError, Problem, shown
 from pairwright.base.laws import NOT_NEGATIVE, POSITIVE, Argument, Law, Result, Span, Worked
 from pairwright.base.sources import Source
 from pairwright.base.words import text
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
+    Floats: TypeAlias = NDArray[np.float64]
 
 GAS_CONSTANT: Final = 8.314462618  # CODATA 2018, exact by definition [J/(mol*K)]
 
@@ -109,6 +115,33 @@ def cure_of(dose: float, order: float) -> float:
     if base <= -1.0:
         return 1.0
     return -math.expm1(-math.log1p(base) / (order - 1.0))
+
+
+def cures_of(doses: Floats, order: float) -> Floats:
+    """Degrees of cure after many thermal doses, as `cure_of` for each. [-]
+
+    Parameters
+    ----------
+    doses : ndarray
+        Integrals of A exp(-E/(R T)) dt, of any shape. [-]
+    order : float
+        Reaction order n. [-]
+
+    Examples
+    --------
+    >>> import numpy as np
+    >>> [round(float(x), 6) for x in cures_of(np.array([0.0, 2.302585]), 1.0)]
+    [0.0, 0.9]
+    """
+    import numpy as np
+
+    if order == 1.0:
+        found: Floats = -np.expm1(-doses)
+        return found
+    base = np.maximum((order - 1.0) * doses, -1.0)
+    with np.errstate(divide="ignore"):  # below first order the cure is whole at a finite dose
+        whole: Floats = -np.expm1(-np.log1p(base) / (order - 1.0))
+    return whole
 
 
 def thermal_dose(

@@ -103,16 +103,16 @@ def heat_stack(
     n, m, rows = T0.size, len(cells.lines), steps + len(faces.times) + 12
     compiled = _READY.is_set() if model.compiled is None else model.compiled
     row = np.asarray if compiled else _plain
-    contacts = (faces.contact_bottom, faces.contact_top)
+    seen = (np.array(part, dtype=np.float64) for part in (faces.times, faces.bottom, faces.top))
     # made as arrays, turned into lists where the plain loop runs
     T, F, work, record = T0.copy(), np.zeros(n), np.zeros((6, n + 1)), np.zeros((2, rows, m))
     state = (row(T), row(F), *(row(np.zeros(m)) for _ in range(6)))
     out = (row(np.zeros(rows)), row(np.zeros(rows)), row(record[0]), row(record[1]))
     done = (compiled_march() if compiled else march)(
         cells.bundle(row),
-        (*(row(np.array(part)) for part in (faces.times, faces.bottom, faces.top)), *contacts),
-        (row(np.array(cells.lines, dtype=np.int64)), *dose),
-        (first, model.growth, cap),
+        (*(row(part) for part in seen), float(faces.contact_bottom), float(faces.contact_top)),
+        (row(np.array(cells.lines, dtype=np.int64)), *(float(part) for part in dose)),
+        (first, float(model.growth), float(cap)),
         state,
         row(work),
         out,
@@ -147,4 +147,5 @@ def warm_up() -> None:
 
 def _plain(values: Floats) -> list[Any]:
     """A list of plain floats: twice as quick in a plain loop as the elements of an array."""
-    return values.tolist()
+    plain: list[Any] = values.tolist()
+    return plain

@@ -12,7 +12,7 @@ import numpy as np
 
 from pairwright.base.errors import InputError, Problem, shown
 from pairwright.base.words import Amount, Text, text
-from pairwright.physics.cure import cure_of, dose_for
+from pairwright.physics.cure import cure_of, cures_of, dose_for
 from pairwright.physics.heat import (
     INSULATED,
     PERFECT,
@@ -235,15 +235,14 @@ def _cycle(stack: PressStack, heating: Heating, record: bool) -> PressCycle:
     temperatures = heating.temperatures[-1]
     pressures = np.array([steam_pressure(max(float(T), COLDEST)) for T in temperatures])
     rows = len(heating.times) if record else 0
-    cures = np.array([[cure_of(float(g), order) for g in row] for row in heating.doses[:rows]])
     return PressCycle(
         times=heating.times[:rows],
         temperatures=heating.temperatures[:rows],
-        cures=cures.reshape(rows, len(temperatures)),
+        cures=cures_of(heating.doses[:rows], order),
         open_time=float(heating.times[-1]),
         coldest_line=coldest,
         line_temperatures=temperatures,
-        line_cures=np.array([cure_of(float(g), order) for g in heating.doses[-1]]),
+        line_cures=cures_of(heating.doses[-1], order),
         steam_pressure=float(pressures[coldest]),
         line_pressures=pressures,
         core_temperature=float(min(heating.profile.min(), temperatures.min())),

@@ -2,5 +2,6 @@
 
 from pairwright.reports.book import BookData, make_book
 from pairwright.reports.comparison import Comparison, Moved, comparison_of
+from pairwright.reports.stations import station_use
 
-__all__ = ["BookData", "Comparison", "Moved", "comparison_of", "make_book"]
+__all__ = ["BookData", "Comparison", "Moved", "comparison_of", "make_book", "station_use"]

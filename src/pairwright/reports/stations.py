@@ -17,10 +17,11 @@ from pairwright.reports.figures import (
     WeeklyLoad,
 )
 from pairwright.reports.names import station_name
-from pairwright.reports.planned import Planned, Span, overlap, pieces_of, union, working_time
+from pairwright.reports.planned import Planned, Span, overlap, pieces_of, planned, union, working_time
+from pairwright.works import Works
 
 if TYPE_CHECKING:
-    from pairwright.plan import Forecast
+    from pairwright.plan import Forecast, Schedule
 
 FULL = 0.85  # of the available time: above it queues grow steeply (common practice)
 
@@ -63,6 +64,16 @@ def used(plan: Planned, station: str, *, begin: int, end: int) -> tuple[float, f
             overlap(open_, max(a, begin), end=min(b, end)) for a, b in setups if a < end and b > begin
         )
     return float(worked), float(setup)
+
+
+def station_use(works: Works, schedule: Schedule, *, first: int, last: int) -> dict[str, float]:
+    """Share of each station's time that a plan uses in a window, setups included. [-]"""
+    plan = planned(works, schedule)
+    shares: dict[str, float] = {}
+    for station in works.factory.stations:
+        room = available(plan, station, begin=first, end=last)
+        shares[station] = sum(used(plan, station, begin=first, end=last)) / room if room > 0 else 0.0
+    return shares
 
 
 def station_load(plan: Planned, forecast: Forecast | None) -> StationLoad:

@@ -17,7 +17,9 @@ from pairwright.sample.stock import draw_lots, lots_csv, parts_csv, purchases_cs
 
 OPENING: Final = date(2027, 3, 1)  # of the data as it lies in the package
 RESTRICTED: Final = "restricted/gloss-clear.toml"
-_HOLIDAYS: Final = re.compile(r"(?<=# holidays: begin\n).*?(?=^\] +# holidays: end$)", re.DOTALL | re.MULTILINE)
+_HOLIDAYS: Final = re.compile(
+    r"(?<=# holidays: begin\n).*?(?=^\] +# holidays: end$)", re.DOTALL | re.MULTILINE
+)
 _STOP: Final = re.compile(r"start = (\d{4}-\d{2}-\d{2})T")
 _AFTER: Final = timedelta(days=90)  # holidays reach so far beyond the last due day
 

@@ -29,10 +29,10 @@ PRESS_MINUTES: Final = {"alder": 64.0, "sorrel": 51.0, "tansy": 25.0}  # of a se
 PRESS_DAYS: Final = (1, 3)  # Tuesday and Thursday, as in the data
 DAY_MINUTES: Final = 162.0  # what a press day brings, mould changes and odd ends taken off
 MOST_PRESSED: Final = 2000  # pairs; a longer book is crowded, so that it ends within the century
-AFTER_PRESS: Final = {"alder": 17, "sorrel": 28, "tansy": 17}  # days from press to door, about
-EARLIER: Final = {"alder": 0.0, "sorrel": 15.0, "tansy": 0.0}  # days by which slow products go first
-SLACK: Final = (2, 6)  # days on top
-LAST: Final = 18  # days from the last pressing to the end of the book
+AFTER_PRESS: Final = {"alder": 21, "sorrel": 25, "tansy": 20}  # days from press to door, about
+EARLIER: Final = {"alder": 0.0, "sorrel": 12.0, "tansy": 0.0}  # days by which slow products go first
+SLACK: Final = (1, 6)  # days on top
+LAST: Final = 15  # days from the last pressing to the end of the book
 DRAWN_BACK: Final = 6  # days by which every ninth order is wished earlier
 PREFERRED: Final = 2.0  # weight of some orders
 
@@ -99,7 +99,9 @@ def draw_orders(*, pairs: int, start: date, seed: int) -> tuple[SampleOrder, ...
     found.sort(key=lambda line: line[:2])
     width = max(3, len(str(len(found))))
     return tuple(
-        SampleOrder(f"M{n:0{width}d}", wish.product, wish.option, wish.quantity, due, weight, released, customer)
+        SampleOrder(
+            f"M{n:0{width}d}", wish.product, wish.option, wish.quantity, due, weight, released, customer
+        )
         for n, (due, _, wish, weight, released, customer) in enumerate(found, 1)
     )
 

@@ -146,7 +146,11 @@ def test_two_more_plies_take_longer_to_press(texts: dict[str, str], works: Works
     changed = load_works(apply_changes(texts, [("products/alder.shell.layup.plies", "13")]))
 
     before, after = (
-        next(t.likely for t in process.durations(w) if (t.product, t.option, t.step) == ("alder", "ash", "press"))
+        next(
+            t.likely
+            for t in process.durations(w)
+            if (t.product, t.option, t.step) == ("alder", "ash", "press")
+        )
         for w in (works, changed)
     )
 
@@ -164,7 +168,8 @@ def test_the_press_closes_for_eight_to_twelve_minutes(works: Works) -> None:
     step = works.variant("alder", "walnut").route("shell")[0]
     whole = next(t.likely for t in process.durations(works) if (t.product, t.step) == ("alder", "press"))
     recipe = step.recipe
-    assert step.kind == "press" and recipe is not None
+    assert step.kind == "press"
+    assert recipe is not None
 
     assert 8 * 60 < whole - recipe.lay_up - recipe.unload < 12 * 60
 

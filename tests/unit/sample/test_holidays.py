@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from datetime import date, timedelta
 
 import pytest
@@ -22,7 +23,7 @@ def test_easter_falls_where_calendars_print_it(sunday: date) -> None:
 def test_closings_are_in_order_and_never_meet(year: int) -> None:
     found = closings(year)
 
-    assert all(a.last < b.first for a, b in zip(found, found[1:], strict=False))
+    assert all(a.last < b.first for a, b in itertools.pairwise(found))
     assert all(c.first.year == c.last.year == year for c in found)
 
 

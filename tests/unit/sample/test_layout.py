@@ -68,7 +68,9 @@ def test_every_option_is_ordered() -> None:
 def test_the_holidays_in_the_data_are_those_that_are_computed() -> None:
     in_data = dict(definition())["works.toml"]
 
-    assert layout()["works.toml"] == in_data.replace("DIGEST", recipe_digest(layout()["restricted/gloss-clear.toml"]))
+    assert layout()["works.toml"] == in_data.replace(
+        "DIGEST", recipe_digest(layout()["restricted/gloss-clear.toml"])
+    )
 
 
 def test_another_start_moves_opening_maintenance_and_holidays() -> None:
