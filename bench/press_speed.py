@@ -39,14 +39,14 @@ def library(method: str, tolerance: float) -> float:
     m = lines.size
 
     def rates(_: float, y: np.ndarray) -> np.ndarray:
-        T = y[:n]
-        half = 0.5 * c.width / (c.conductivity * (1.0 + c.rise * (T - CONDUCTIVITY_TEMPERATURE)))
+        t = y[:n]
+        half = 0.5 * c.width / (c.conductivity * (1.0 + c.rise * (t - CONDUCTIVITY_TEMPERATURE)))
         flow = np.empty(n + 1)
-        flow[0], flow[n] = (PLATEN - T[0]) / half[0], (T[-1] - PLATEN) / half[-1]
-        flow[1:n] = (T[:-1] - T[1:]) / (half[:-1] + half[1:])
-        heat = (flow[:-1] - flow[1:]) / (c.width * (c.capacity + c.slope * T))
+        flow[0], flow[n] = (PLATEN - t[0]) / half[0], (t[-1] - PLATEN) / half[-1]
+        flow[1:n] = (t[:-1] - t[1:]) / (half[:-1] + half[1:])
+        heat = (flow[:-1] - flow[1:]) / (c.width * (c.capacity + c.slope * t))
         weight = half[lines + 1] / (half[lines] + half[lines + 1])
-        at = weight * T[lines] + (1.0 - weight) * T[lines + 1]
+        at = weight * t[lines] + (1.0 - weight) * t[lines + 1]
         return np.concatenate([heat, GLUE.rate_constant * np.exp(-GLUE.activation_energy / (GAS * at))])
 
     def cured(_: float, y: np.ndarray) -> float:

@@ -106,14 +106,6 @@ def test_wetter_veneer_heats_more_slowly_here_although_trials_found_it_faster() 
     assert open_time(moisture=0.10, glue=glue) > open_time(moisture=0.05, glue=glue)
 
 
-# common practice, no source: a thick crossed beech laminate pressed at 135 to 140 degC comes out after 20 to 25 minutes
-@pytest.mark.parametrize("platen", [135.0, 140.0])
-def test_a_thick_beech_laminate_comes_out_when_the_trade_expects_it(platen: float) -> None:
-    seconds = open_time(wood="beech, European", plies=25, platen=platen)
-
-    assert 20.0 <= seconds / 60.0 <= 25.0
-
-
 def test_the_law_answers_in_full() -> None:
     answer = ask(LAWS[0], LAWS[0].worked.inputs)
 

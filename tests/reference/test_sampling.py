@@ -16,7 +16,7 @@ from pairwright.quality.characteristic import (
     share_interval,
     zero_failure_sample,
 )
-from pairwright.quality.sampling import LAWS, sampling_plan
+from pairwright.quality.sampling import LAWS, quality_place, sampling_plan
 from pairwright.quality.sampling_table import LETTERS, LOT_ENDS, QUALITY_LEVELS, SIZES, cell, code_letter
 from pairwright.quality.tolerance_factor import one_sided_factor, two_sided_factor, variables_acceptance
 
@@ -54,7 +54,7 @@ def test_sample_sizes_are_those_of_the_standard() -> None:
     [("F", 0.65, 0), ("G", 0.40, 0), ("H", 0.25, 0), ("J", 0.15, 0), ("J", 0.65, 1), ("K", 0.40, 1)],
 )
 def test_acceptance_numbers_are_those_of_the_standard(letter: str, percent: float, accept: int) -> None:
-    assert cell(LETTERS.index(letter), QUALITY_LEVELS.index(percent / 100)) == accept
+    assert cell(LETTERS.index(letter), quality_place(percent / 100) or 0) == accept
 
 
 # MIL-STD-105E (1989), table II-A, columns 0.65 to 15 %: the rejection numbers, < is the arrow up, > down
@@ -146,22 +146,21 @@ def test_a_small_lot_is_not_a_process() -> None:
     assert (round(lot, 4), round(process, 4)) == (0.5437, 0.5882)
 
 
-def test_a_lot_passes_as_often_as_counting_says() -> None:
-    # closed form: 1 bad of 2, one inspected
-    assert lot_acceptance(1, 0, bad=1, lot=2) == pytest.approx(0.5, rel=1e-15)
+@pytest.mark.parametrize(
+    ("sample", "accept", "bad", "lot", "printed"),
+    # textbook solutions: lot 100, sample 20, 2 % bad, one accepted: 0.9616; lot 10, sample 4, 1 or 2 bad: 0.6, 1/3
+    [(20, 1, 2, 100, 0.9616), (4, 0, 1, 10, 0.6), (4, 0, 2, 10, 0.3333)],
+)
+def test_a_lot_passes_as_often_as_the_textbook_counts(
+    sample: int, accept: int, bad: int, lot: int, printed: float
+) -> None:
+    assert lot_acceptance(sample, accept, bad=bad, lot=lot) == pytest.approx(printed, abs=5e-5)
 
 
 @pytest.mark.parametrize(
     ("reliability", "confidence", "sample"),
-    # success-run tables of reliability handbooks: 22, 29, 45, 59, 230, 299
-    [
-        (0.90, 0.90, 22),
-        (0.90, 0.95, 29),
-        (0.95, 0.90, 45),
-        (0.95, 0.95, 59),
-        (0.99, 0.90, 230),
-        (0.99, 0.95, 299),
-    ],
+    # printed tables of quality manuals for 95 %: 29, 59, 299; a reliability library's manual: 2995
+    [(0.90, 0.95, 29), (0.95, 0.95, 59), (0.99, 0.95, 299), (0.999, 0.95, 2995)],
 )
 def test_a_sample_without_failure_is_as_large_as_the_tables_say(
     reliability: float, confidence: float, sample: int

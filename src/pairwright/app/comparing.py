@@ -58,11 +58,14 @@ class Comparison:
     def sentences(self) -> tuple[Text, ...]:
         """What the change does, in words, in the order in which one thing follows from another."""
         said: list[Text] = [text("{path} = {value}", path=p, value=v) for p, v in self.changes]
-        for a, b in self.durations()[:3]:
-            if a is not None and b is not None:
+        told: set[tuple[str, str, str]] = set()
+        for a, b in self.durations():
+            if a is not None and b is not None and len(told) < 3 and _place(b) not in told:
+                told.add(_place(b))
                 said.append(
                     text(
-                        "{part} {step}: {before} becomes {after}, because {reason}",
+                        "{product} {part} {step}: {before} becomes {after}; {reason}",
+                        product=self.after.works.products[b.product].name,
                         part=b.part,
                         step=b.step,
                         before=Amount(a.likely, "duration"),
@@ -70,7 +73,8 @@ class Comparison:
                         reason=b.reason,
                     )
                 )
-        moved = sorted(self.stations, key=lambda s: -abs(s[2] - s[1]))
+        causes = {t.station for pair in self.durations() for t in pair if t is not None}
+        moved = sorted(self.stations, key=lambda s: (s[0] not in causes, -abs(s[2] - s[1])))
         for name, before, after in moved[:2]:
             if abs(after - before) > 5e-4:
                 said.append(
@@ -144,6 +148,10 @@ def _row(before: StepTime | None, after: StepTime | None) -> Mapping[str, Any]:
         "before": before.likely if before else None,
         "after": after.likely if after else None,
     }
+
+
+def _place(time: StepTime) -> tuple[str, str, str]:
+    return time.product, time.part, time.step
 
 
 def _key(time: StepTime) -> tuple[str, str, str, str, str | None]:

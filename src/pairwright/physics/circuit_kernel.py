@@ -133,7 +133,7 @@ def _eliminate(steps: Row, scales: Row, rows: Row, count: int) -> None:
     for s in range(len(steps)):
         operation = steps[s, 0]
         d, a, b = rows[steps[s, 1]], rows[steps[s, 2]], rows[steps[s, 3]]
-        if operation == SET or operation == ADD:
+        if operation <= ADD:
             _scaled(operation, scales[s], d, a, count)
         elif operation == PIVOT:
             _pivot(d, a, grown, count)

@@ -238,7 +238,8 @@ def _again(
             solved = np.linalg.solve(matrix, right[..., None])[..., 0]
         except np.linalg.LinAlgError as error:
             raise _refused("parts", text("a circuit with one answer in every draw"),
-                           f"{plan.frequency[f]:g} Hz", text("look for tolerances that reach zero")) from error  # fmt: skip
+                           f"{plan.frequency[f]:g} Hz",
+                           text("look for tolerances that reach zero")) from error  # fmt: skip
         found[:, f, which] = solved[:, asked].T
 
 

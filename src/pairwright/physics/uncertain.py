@@ -161,8 +161,13 @@ def first_order(
     ([2.0], True)
     """
     sds = np.sqrt(np.diag(covariance))
-    centre, rise = slopes(function, np.asarray(values, dtype=np.float64), steps=_STEP * sds)
+    centre, rise = slopes(function, np.asarray(values, dtype=np.float64), steps=_steps(values, sds))
     return centre, np.asarray(rise @ covariance @ rise.T, dtype=np.float64)
+
+
+def _steps(values: Floats, sds: Floats) -> Floats:
+    """A tenth of the standard deviation, but never lost in rounding; none where nothing varies."""
+    return np.where(sds > 0.0, np.maximum(_STEP * sds, 1e-6 * np.abs(values)), 0.0)
 
 
 def effective_freedom(parts: Sequence[tuple[float, float]]) -> float:
@@ -334,8 +339,8 @@ def ask_with_spread(
         key: _output(float(centre[k]), rise[k] * sds, names=names, drawn=found[:, k], coverage=coverage)
         for k, key in enumerate(keys)
     }
-    return SpreadAnswer(answer, spread, refused,
-                        (*answer.findings, *_said(law, spread, refused=refused, left=left, samples=samples)))  # fmt: skip
+    said = _said(law, spread, refused=refused, left=left, samples=samples)
+    return SpreadAnswer(answer, spread, refused, (*answer.findings, *said))
 
 
 def _sd(spread: Spread) -> float:
@@ -347,13 +352,13 @@ def _sd(spread: Spread) -> float:
 
 def _careful_slopes(outputs: Callable[[Floats], Floats], values: Floats, *, sds: Floats) -> Floats:
     """Slopes; beside an impossible input the step is taken on the possible side only."""
-    centre = outputs(values)
+    centre, steps = outputs(values), _steps(values, sds)
     rise = np.zeros((centre.size, values.size))
     for n in range(values.size):
         ends = []
         for sign in (1.0, -1.0):
             moved = values.copy()
-            moved[n] += sign * _STEP * sds[n]
+            moved[n] += sign * steps[n]
             try:
                 ends.append((moved[n], outputs(moved)))
             except InputError:
@@ -425,7 +430,8 @@ def _said(
     if refused > 0.0:
         found.append(Finding("spread_refused", "warning", law.name,
                              text("{share} of the draws are impossible inputs and were left out: the spread "
-                                  "is wider than the input can be", share=Amount(refused, "share")), _GUIDE))  # fmt: skip
+                                  "is wider than the input can be", share=Amount(refused, "share")),
+                             _GUIDE))  # fmt: skip
     for name, count in sorted(left.items()):
         found.append(Finding("out_of_range", "warning", law.name,
                              text("{share} of the draws of {name} leave the range for which {law} is published",

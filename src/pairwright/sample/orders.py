@@ -29,11 +29,12 @@ PRESS_MINUTES: Final = {"alder": 64.0, "sorrel": 51.0, "tansy": 25.0}  # of a se
 PRESS_DAYS: Final = (1, 3)  # Tuesday and Thursday, as in the data
 DAY_MINUTES: Final = 162.0  # what a press day brings, mould changes and odd ends taken off
 MOST_PRESSED: Final = 2000  # pairs; a longer book is crowded, so that it ends within the century
-AFTER_PRESS: Final = {"alder": 21, "sorrel": 25, "tansy": 20}  # days from press to door, about
-EARLIER: Final = {"alder": 0.0, "sorrel": 12.0, "tansy": 0.0}  # days by which slow products go first
+AFTER_PRESS: Final = {"alder": 21, "sorrel": 26, "tansy": 20}  # days from press to door, about
+EARLIER: Final = {"alder": 0.0, "sorrel": 17.0, "tansy": 0.0}  # days by which slow products go first
 SLACK: Final = (1, 6)  # days on top
 LAST: Final = 15  # days from the last pressing to the end of the book
 DRAWN_BACK: Final = 6  # days by which every ninth order is wished earlier
+HASTY: Final = 15  # days after which the first gloss order is wished: sooner than it can be
 PREFERRED: Final = 2.0  # weight of some orders
 
 
@@ -89,9 +90,12 @@ def draw_orders(*, pairs: int, start: date, seed: int) -> tuple[SampleOrder, ...
     a_day = DAY_MINUTES * max(1.0, pairs / MOST_PRESSED)
     row = list(_pressed(wishes, start=start, a_day=a_day))
     end = _due(row[-1][1], LAST)
+    hasty = next((wish for wish, _ in row if wish.product == "sorrel"), None)
     for place, (wish, pressed) in enumerate(row):
         slack = chance.randint(*SLACK) - (DRAWN_BACK if place % 9 == 5 else 0)
         due = min(end, _due(pressed, AFTER_PRESS[wish.product] + slack))
+        if wish is hasty:
+            due = min(due, _due(start, HASTY))
         weight = PREFERRED if chance.random() < 0.2 else 1.0
         held = place % 10 == 7 and (due - start).days > 49
         released = due - timedelta(days=42) if held else None

@@ -133,7 +133,28 @@ def _adhesive(draft: Draft, variant: Variant, *, loc: Loc, step: Step) -> Iterat
             do=text("name another adhesive"),
         )
     elif computed(step):
-        yield from _complete(draft, name, needs=_HOT if setting == "hot" else _COLD[step.kind], step=step)
+        needs = _COLD[step.kind] if setting == "cold" else _HOT if adhesive.fit is None else ()
+        yield from _complete(draft, name, needs=needs, step=step)
+        yield from _kinetics(draft, name, adhesive)
+
+
+def _kinetics(draft: Draft, name: str, adhesive: Adhesive) -> Iterator[Problem]:
+    """Kinetics are stated once; a level of hardener that counts has its reference and its power."""
+    sheet, loc = draft.material_places[name]
+    both = [key for key in _HOT if getattr(adhesive, key) is not None]
+    if adhesive.fit is not None and both:
+        yield sheet.problem(
+            (*loc, both[0]),
+            text("left out beside a fit, which gives it"),
+            do=text("keep the fit or the constants, not both"),
+        )
+    stated = [getattr(adhesive, key) is not None for key in ("hardener_reference", "hardener_power")]
+    if any(stated) and not (all(stated) and adhesive.hardener):
+        yield sheet.problem(
+            (*loc, "hardener_power"),
+            text("stated together with hardener and hardener_reference"),
+            do=text("state all three, or only the hardener"),
+        )
 
 
 def _complete(draft: Draft, name: str, *, needs: tuple[str, ...], step: Step) -> Iterator[Problem]:

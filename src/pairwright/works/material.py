@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from typing import Annotated, Literal, TypeAlias
 
-from pydantic import Field
+from pydantic import AfterValidator, Field
 
+from pairwright.base.laws import Span
+from pairwright.base.words import text
 from pairwright.works.record import (
     Conductivity,
     Density,
@@ -25,6 +27,7 @@ from pairwright.works.record import (
     Temperature,
     Time,
     quantity,
+    refuse,
 )
 
 
@@ -58,6 +61,8 @@ class Wood(Material):
     limit_strain_across: Share = 0.012
     transverse_strength: Pressure  # hot and moist, as the user states it
     moisture_diffusivity: quantity("m2/s") = 1e-10  # type: ignore[valid-type]
+    modulus_scatter: Share = 0.22  # between pieces, one standard deviation over the mean
+    movement_scatter: Share = 0.15
 
 
 class Veneer(Material):
@@ -67,6 +72,8 @@ class Veneer(Material):
     wood: str
     thickness: Length
     moisture: Share
+    moisture_scatter: Share = 0.01  # between deliveries, one standard deviation
+    thickness_scatter: Share = 0.03
     face: Flag = False  # a show veneer, cut from flitches
 
 
@@ -80,14 +87,52 @@ class Sheet(Material):
     heat_capacity: HeatCapacity
 
 
+class CurePoint(Record):
+    """A glue-line temperature and the time to the stated cure, as a data sheet prints them."""
+
+    temperature: Temperature
+    time: Time
+
+
+def _falling(points: tuple[CurePoint, ...]) -> tuple[CurePoint, ...]:
+    """Every hotter point is the quicker one, and no two are alike."""
+    ordered = sorted(points, key=lambda point: float(point.temperature))
+    pairs = zip(ordered, ordered[1:], strict=False)
+    if any(b.temperature == a.temperature or b.time >= a.time for a, b in pairs):
+        raise refuse(
+            text("two or more temperatures, each hotter one with a shorter time"),
+            text("read press temperatures and times off the data sheet"),
+        )
+    return points
+
+
+class CureFit(Record):
+    """Times at two or more temperatures that fix the kinetics of an adhesive.
+
+    `cure` is the degree of cure that the times stand for, `order` the reaction order assumed.
+    """
+
+    points: Annotated[tuple[CurePoint, ...], Field(min_length=2), AfterValidator(_falling)]
+    cure: quantity("-", Span(0.0, 1.0, open_low=True, open_high=True)) = 0.9  # type: ignore[valid-type]
+    order: Positive = 1.0
+
+
 class Adhesive(Material):
-    """An adhesive: hot-press kinetics, or cold times at a reference temperature."""
+    """An adhesive: hot-press kinetics, or cold times at a reference temperature.
+
+    Hot: either `rate_constant`, `activation_energy` and `order`, or a `fit` to times of the data
+    sheet. Both hold at `hardener_reference`; at another level of hardener the rate goes with the
+    `hardener_power` of the ratio, which the works states from a trial.
+    """
 
     kind: Literal["adhesive"]
     setting: Literal["hot", "cold"]
     spread: Spread
     water: Share  # of the spread
     hardener: Share | None = None
+    hardener_reference: Share | None = None  # at which the kinetics or the fit hold
+    hardener_power: Number | None = None
+    fit: CureFit | None = None
     rate_constant: Rate | None = None
     activation_energy: MolarEnergy | None = None
     order: Positive | None = None

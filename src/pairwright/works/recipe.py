@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from typing import Literal
+from typing import Annotated, Literal
 
-from pydantic import Field
+from pydantic import AfterValidator, Field
 
+from pairwright.base.words import text
 from pairwright.works.record import (
     Angle,
     Area,
@@ -29,6 +30,7 @@ from pairwright.works.record import (
     Time,
     Wait,
     quantity,
+    refuse,
 )
 
 
@@ -36,19 +38,47 @@ class Recipe(Record):
     """Root of all recipes."""
 
 
+class PlatenPoint(Record):
+    """Temperature of the platens at a time after closing; of the upper one too where it differs."""
+
+    time: Wait
+    temperature: Temperature
+    top: Temperature | None = None
+
+
+def _rising(points: tuple[PlatenPoint, ...]) -> tuple[PlatenPoint, ...]:
+    """Times of a ramp rise strictly."""
+    if any(b.time <= a.time for a, b in zip(points, points[1:], strict=False)):
+        raise refuse(text("points of rising time"), text("put the points in order of time"))
+    return points
+
+
 class PressRecipe(Recipe):
-    """Hot pressing of the part's layup."""
+    """Hot pressing of the part's layup.
+
+    `ramp` replaces the even platen temperature until its last point. `conductivity_factor` and
+    `contact` are what a thermocouple taught about this mould and stack. Venting: the fall of the
+    pressure inside as measured (`vent_rate`), or what the faces see and how well they lose heat.
+    """
 
     adhesive: Id
     platen: Temperature
+    platen_top: Temperature | None = None  # where the upper platen is kept at another temperature
+    ramp: Annotated[tuple[PlatenPoint, ...], AfterValidator(_rising)] = ()
     initial: Temperature = 294.15
     pressure: Pressure
     target_cure: Share
+    hardener: Share | None = None  # default: the adhesive's
+    conductivity_factor: Positive = 1.0
+    contact: HeatTransfer | None = None  # between platen and face; default: perfect
     sides: Literal["one", "two"] = "two"
     spread: Spread | None = None  # default: the adhesive's
     lay_up: Wait = 0.0  # stacking and loading the mould
     close: Wait = 0.0
     vent: Wait = 0.0
+    vent_rate: quantity("Pa/s") | None = None  # type: ignore[valid-type]
+    vent_air: Temperature | None = None  # air or cooled platens at the faces; default: the room
+    vent_transfer: HeatTransfer | None = None
     unload: Wait = 0.0
     scatter: Share = 0.08  # of the heating time, one standard deviation
     projected_area: Area | None = None

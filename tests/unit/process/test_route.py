@@ -217,3 +217,19 @@ def test_judging_again_is_quick() -> None:
     check(PLAIN)
 
     assert clock.process_time() - begin < 0.5
+
+
+def test_one_product_is_judged_as_it_is_within_the_whole() -> None:
+    works = changed()
+    product = next(iter(works.variants.values())).id
+
+    alone = check(works, product=product)
+    whole = [f for f in check(works) if f.subject.split(".")[0] in (product, "cautions")]
+
+    assert list(alone) == whole
+    assert durations(works, product=product) == tuple(t for t in durations(works) if t.product == product)
+
+
+def test_an_unknown_product_is_an_input_error() -> None:
+    with pytest.raises(InputError, match="one of"):
+        check(changed(), product="larch")

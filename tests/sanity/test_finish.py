@@ -1,6 +1,6 @@
-"""Finishing lands where the trade knows it: common practice, no printed source.
+"""Gluing in and finishing land where the trade knows them: common practice, no source.
 
-Inputs are plausible, not any works' own; each test says the neighbourhood it must hit.
+Inputs are plausible and not any works' own; each test says the neighbourhood it must hit.
 """
 
 from __future__ import annotations
@@ -23,6 +23,7 @@ def failing(coats: int) -> float:
     return left.probability_below_reserve
 
 
+# common practice, no source: about eight coats in two series with flatting between
 def test_a_piano_gloss_takes_about_eight_coats_in_two_series_with_flatting_between() -> None:
     needed = next(n for n in range(1, 20) if failing(n) < 0.01)
 
@@ -31,6 +32,7 @@ def test_a_piano_gloss_takes_about_eight_coats_in_two_series_with_flatting_betwe
     assert cut_through_probability(first_series, [FLATTING]) < 1e-6
 
 
+# common practice, no source: about two weeks of rest before polishing
 def test_it_rests_about_two_weeks_before_polishing() -> None:
     # pendulum hardness at 95 % of what it grows to, first order, a few days' time constant
     days = days_to_hardness(0.95 * 120.0, 120.0, rate=0.22, exponent=1.0)
@@ -38,6 +40,7 @@ def test_it_rests_about_two_weeks_before_polishing() -> None:
     assert 10.0 <= days <= 18.0
 
 
+# common practice, no source: a machine polishing cycle of the order of 70 minutes a cabinet
 def test_machine_polishing_takes_about_seventy_minutes_a_cabinet() -> None:
     # 1.7 m2 of faces, a 150 mm wheel at half overlap, three compounds of four passes each
     per_compound = path_time(1.7, 0.15, overlap=0.5, feed=0.08, passes=4, lane=1.0, turn_time=2.0)
@@ -55,6 +58,7 @@ def test_polishing_takes_off_a_small_part_of_the_film() -> None:
     assert taken.sd < 0.25 * taken.mean
 
 
+# common practice, no source: bracing glue stays clamped about 2 h and cures about 2 h more
 @pytest.mark.parametrize("room", [288.15, 293.15, 298.15])
 def test_bracing_is_clamped_about_two_hours_and_cures_about_two_more(room: float) -> None:
     # a data sheet of 2 h and 2 h at 20 degC, 50 kJ/mol stated: a workshop's ten kelvin stay near it
