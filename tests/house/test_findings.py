@@ -29,7 +29,7 @@ PLAIN_WORDS = frozenset(
     over overlapping past poor reached ready rough same sealed short shorter shortest slow small
     smaller split stated steep stiff strong such sure than thick thicker thin thinner tight to
     together too twice uncertain uncured under uneven unknown unlisted unmanned unproven until untried
-    unused up upper weak wet when while wide with within without wrong zero
+    unreadable unused up upper weak wet when while wide with within without wrong zero
     """.split()
 )
 

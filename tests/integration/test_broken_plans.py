@@ -55,7 +55,7 @@ def move(op: Op, start: datetime) -> None:
     op["start"], op["end"], op["pieces"] = start.isoformat(), (start + length).isoformat(), []
 
 
-def form(b: Broken) -> None:
+def unreadable(b: Broken) -> None:
     b.ops[0]["start"] = "soon"
 
 
@@ -254,7 +254,7 @@ def false_bound(b: Broken) -> None:
 
 
 FAULTS: list[tuple[str, Callable[[Broken], None]]] = [
-    ("form", form), ("unknown", unknown), ("complete", left_out), ("complete", done_twice),
+    ("unreadable", unreadable), ("unknown", unknown), ("complete", left_out), ("complete", done_twice),
     ("complete", wrong_index), ("identity", swapped_side), ("station", wrong_station),
     ("duration", too_short), ("earliest", before_now), ("sequence", out_of_order),
     ("least_wait", too_soon), ("longest_wait", too_late), ("transport", beamed_over),

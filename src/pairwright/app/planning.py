@@ -54,7 +54,7 @@ def plan_works(
     schedule = plan.make_plan(
         opened.works,
         opened.book,
-        opened.times,
+        times=opened.times,
         now=now,
         objective=objective,
         effort=effort,

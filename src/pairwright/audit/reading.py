@@ -158,7 +158,7 @@ def _operation(raw: Mapping[str, Any]) -> Op:
 
 
 def read_operations(document: Mapping[str, Any]) -> tuple[list[Op], list[Violation]]:
-    """The readable operations, and a `form` violation for each that is not."""
+    """The readable operations, and a `unreadable` violation for each that is not."""
     operations: list[Op] = []
     violations: list[Violation] = []
     raws = document.get("operations")
@@ -192,7 +192,7 @@ def read_moment(value: object) -> int | None:
 
 def _form(subject: str, error: _Unreadable) -> Violation:
     return Violation(
-        "form",
+        "unreadable",
         subject,
         text(
             "{field} must be {wanted}, got {got}",

@@ -16,7 +16,7 @@ from pairwright.works.orders import Book
 from pairwright.works.steptime import StepTime
 
 RULES: Final[tuple[str, ...]] = (
-    "form", "unknown", "complete", "identity", "station", "duration", "earliest", "sequence",
+    "unreadable", "unknown", "complete", "identity", "station", "duration", "earliest", "sequence",
     "transport", "least_wait", "longest_wait", "calendar", "pause", "maintenance", "unit", "batch",
     "line", "setup", "crew", "skill", "carrier", "held", "buffer", "mates_batch", "mates_within",
     "assembly", "claims",
@@ -40,11 +40,11 @@ def verify(
     works, book, times
         The definition, the orders with stock, and the durations that the plan was made for.
     document
-        The plan as `plan --json` prints it. Whatever cannot be read is a violation of `form`.
+        The plan as `plan --json` prints it. Whatever cannot be read is a violation of `unreadable`.
     """
     now = read_moment(document.get("now"))
     if now is None:
-        return (Violation("form", "plan", text("now must be an ISO time with offset")),)
+        return (Violation("unreadable", "plan", text("now must be an ISO time with offset")),)
     operations, violations = read_operations(document)
     expected = expect(works, book, times)
     sound = []

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from itertools import pairwise
 
 from pairwright.base.errors import InputError, Problem, shown
 from pairwright.base.words import text
@@ -51,6 +53,127 @@ def fit_kinetics(
     energy = GAS_CONSTANT * math.log(t1 / t2) / (1.0 / T1 - 1.0 / T2)
     constant = dose_for(cure, order) / t1 * math.exp(energy / (GAS_CONSTANT * T1))
     return constant, energy
+
+
+@dataclass(frozen=True, slots=True)
+class KineticsFit:
+    """Kinetics through the times of a data sheet.
+
+    `rate_constant` A [1/s], `activation_energy` E [J/mol], `order` n assumed [-], `cure` that the
+    times stand for [-]; `worst` share by which the line misses a time, 0 where two points leave
+    nothing to miss [-]; `coldest` and `hottest` temperature of the points [K].
+    """
+
+    rate_constant: float
+    activation_energy: float
+    order: float
+    cure: float
+    worst: float
+    coldest: float
+    hottest: float
+
+    def time(self, temperature: float) -> float:
+        """Time at a glue-line temperature to the cure that the points stand for. [s]
+
+        Parameters
+        ----------
+        temperature : float
+            Of the glue line, even. [K]
+        """
+        rate = self.rate_constant * math.exp(-self.activation_energy / (GAS_CONSTANT * temperature))
+        return dose_for(self.cure, self.order) / rate
+
+
+def fit_sheet(points: Sequence[tuple[float, float]], *, cure: float = 0.90, order: float = 1.0) -> KineticsFit:
+    """Kinetics from two or more press temperatures and times of a data sheet.
+
+    Parameters
+    ----------
+    points : sequence of pairs
+        Glue-line temperature and time to `cure`; each hotter time the shorter. [K, s]
+    cure : float
+        Degree of cure that the times stand for. [-]
+    order : float
+        Reaction order n assumed. [-]
+
+    Returns
+    -------
+    KineticsFit
+        Exact through two points, else the least-squares line of ln t over 1/T.
+
+    Notes
+    -----
+    The literature has no complete set of A, E and n for every glue; none is invented here. A
+    sheet's press times often hold the heating of its own panel: then the fit is too slow, on the
+    safe side. Between the points it interpolates; beyond them it is a guess.
+
+    Examples
+    --------
+    >>> fit = fit_sheet([(373.15, 133.0), (393.15, 35.8)])
+    >>> round(fit.activation_energy / 1000, 1), round(fit.time(383.15), 1)
+    (80.0, 67.9)
+    """
+    ordered = sorted(points)
+    if len(ordered) == 2:
+        constant, energy = fit_kinetics(ordered[0], ordered[1], cure=cure, order=order)
+    else:
+        for one, other in pairwise(ordered):
+            fit_kinetics(one, other, cure=cure, order=order)  # refuses what does not fall
+        if len(ordered) < 2:
+            raise _too_few(points)
+        xs, ys = [1.0 / T for T, _ in ordered], [math.log(t) for _, t in ordered]
+        mean_x, mean_y = math.fsum(xs) / len(xs), math.fsum(ys) / len(ys)
+        slope = math.fsum((x - mean_x) * (y - mean_y) for x, y in zip(xs, ys, strict=True)) / math.fsum(
+            (x - mean_x) ** 2 for x in xs
+        )
+        energy = slope * GAS_CONSTANT
+        constant = dose_for(cure, order) * math.exp(slope * mean_x - mean_y)
+    fit = KineticsFit(constant, energy, order, cure, 0.0, ordered[0][0], ordered[-1][0])
+    if len(ordered) == 2:
+        return fit
+    return replace(fit, worst=max(abs(fit.time(T) / t - 1.0) for T, t in ordered))
+
+
+def _too_few(points: object) -> InputError:
+    return InputError(
+        Problem("kinetics", "points", text("two or more temperatures with their times"), shown(points),
+                text("read two press temperatures and times off the data sheet"))
+    )  # fmt: skip
+
+
+def hardener_factor(level: float, reference: float, *, power: float) -> float:
+    """How much faster a glue cures at another level of hardener. [-]
+
+    Parameters
+    ----------
+    level : float
+        Share of hardener used. [-]
+    reference : float
+        Share at which the kinetics hold. [-]
+    power : float
+        Of the ratio, from the user's trial: 0 no effect, 1 in proportion. [-]
+
+    Returns
+    -------
+    float
+        (level/reference)^power, to multiply A with. [-]
+
+    Notes
+    -----
+    Trials found urea resins faster with more hardener, several-fold from end to end; no law of it
+    was found, so form and power are the user's.
+
+    Examples
+    --------
+    >>> hardener_factor(0.10, 0.05, power=1.0)
+    2.0
+    """
+    if level <= 0.0 or reference <= 0.0:
+        raise InputError(
+            Problem("kinetics", "hardener", text("above 0, as is the level at which the kinetics hold"),
+                    shown((level, reference)), text("state the shares of hardener, or no power of it"))
+        )  # fmt: skip
+    return float((level / reference) ** power)
 
 
 def kissinger_constant(peak: float, *, heating_rate: float, activation_energy: float) -> float:

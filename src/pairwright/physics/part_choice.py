@@ -138,7 +138,9 @@ def choose_parts(
     weights = np.diag([s.weight for s in seats]) if coupling is None else coupling
     board = _Board(seats, stock, weights, hit=hit, match=match)
     best = board.improved(choice, pools) if coupling is not None else choice
-    return board.told(best, bound if coupling is None else 0.0)
+    # weights alone are averaged over the seats; a coupling already is a mean square
+    total = math.fsum(s.weight for s in seats) if coupling is None else 1.0
+    return board.told(best, bound if coupling is None else 0.0, total=total)
 
 
 def _refused(field: str, must_be: Text, got: object, do: Text) -> InputError:
@@ -282,14 +284,12 @@ class _Board:
                 found.append(_with(choice, {one: b, other: a}))
         return found
 
-    def told(self, choice: Sequence[tuple[int, int]], bound: float) -> BoardParts:
+    def told(self, choice: Sequence[tuple[int, int]], bound: float, *, total: float) -> BoardParts:
         a, b = self._offs(choice)
         h = self.weights
         used = {n for pair in choice for n in pair}
         sides = [{s.name: self.stock[pair[side]] for s, pair in zip(self.seats, choice, strict=True)}
                  for side in (0, 1)]  # fmt: skip
-        # weights alone are averaged over the seats; a coupling is already a mean square
-        total = float(np.trace(h)) if np.count_nonzero(h - np.diag(np.diag(h))) == 0 else 1.0
         return BoardParts(
             sides[0], sides[1], math.sqrt(max(0.0, float(a @ h @ a + b @ h @ b)) / (2.0 * total)),
             math.sqrt(max(0.0, float((a - b) @ h @ (a - b))) / total), self.cost(choice), bound,

@@ -85,13 +85,19 @@ class PressStack:
             for n, ply in enumerate(self.plies)
         )
 
-    def layers(self) -> tuple[Layer, ...]:
-        """The plies as layers of the heat model."""
+    def layers(self, conductivity_factor: float = 1.0) -> tuple[Layer, ...]:
+        """The plies as layers of the heat model.
+
+        Parameters
+        ----------
+        conductivity_factor : float
+            What a thermocouple of one's own found to multiply the handbook's conductivity with. [-]
+        """
         found = []
         for ply, moisture in zip(self.plies, self.moistures(), strict=True):
             a, b = heat_capacity_line(moisture)
             density = 1000.0 * ply.specific_gravity * (1.0 + moisture)
-            conductivity = wood_conductivity(ply.specific_gravity, moisture)
+            conductivity = conductivity_factor * wood_conductivity(ply.specific_gravity, moisture)
             found.append(Layer(ply.thickness, conductivity, density, a, b, CONDUCTIVITY_RISE))
         return tuple(found)
 
@@ -105,7 +111,7 @@ class PressCycle:
     and `line_cures` (lines,) at opening; `steam_pressure` absolute saturation pressure at the
     coldest line [Pa] and `line_pressures` (lines,) at every line, upper bounds; `core_temperature`
     lowest in the stack [K]; `energy` given by the platens [J/m2]; `moistures` (plies,) with the
-    glue's water [-].
+    glue's water [-]; `profile` (cells,) [K] at `places` (cells,) from the bottom face [m] at opening.
     """
 
     times: Floats
@@ -120,6 +126,8 @@ class PressCycle:
     core_temperature: float
     energy: float
     moistures: tuple[float, ...]
+    places: Floats
+    profile: Floats
 
 
 def press_cycle(
@@ -129,8 +137,9 @@ def press_cycle(
     initial: float,
     target_cure: float,
     one_sided: bool = False,
-    ramp: Sequence[tuple[float, float]] | None = None,
+    ramp: Sequence[tuple[float, ...]] | None = None,
     contact: float = PERFECT,
+    conductivity_factor: float = 1.0,
     cap: float = CAP,
     model: HeatModel = USUAL,
     record: bool = True,
@@ -150,11 +159,13 @@ def press_cycle(
         Degree of cure that the least cured line must reach, between 0 and 1. [-]
     one_sided : bool
         Heat from the bottom face only; the top face is insulated.
-    ramp : sequence of pairs, optional
-        Platen temperature over time, linear between points, held after the last; replaces
-        `platen`. [s, K]
+    ramp : sequence of pairs or triples, optional
+        Time and temperature of the platens, or of the bottom and the top one; linear between
+        points, held after the last; replaces `platen`. [s, K, K]
     contact : float
         Heat transfer between platen and face; perfect by default. [W/(m2*K)]
+    conductivity_factor : float
+        What a thermocouple of one's own found to multiply the handbook's conductivity with. [-]
     cap : float
         Longest cycle. [s]
     model : HeatModel
@@ -199,7 +210,7 @@ def press_cycle(
     # a hair above, so that rounding never opens the press below its target
     goal = dose_for(target_cure, stack.glue.order) * (1.0 + 1e-8)
     heating = heat_stack(
-        stack.layers(), _faces(platens, ramp, contact, one_sided=one_sided),
+        stack.layers(conductivity_factor), _faces(platens, ramp, contact, one_sided=one_sided),
         initial=initial, cap=cap, model=model,
         dose=(stack.glue.rate_constant, stack.glue.activation_energy, goal),
     )  # fmt: skip
@@ -215,15 +226,15 @@ def press_cycle(
 
 def _faces(
     platens: tuple[float, float],
-    ramp: Sequence[tuple[float, float]] | None,
+    ramp: Sequence[tuple[float, ...]] | None,
     contact: float,
     *,
     one_sided: bool,
 ) -> Faces:
     away = INSULATED if one_sided else contact
     if ramp:
-        times, values = tuple(float(t) for t, _ in ramp), tuple(float(T) for _, T in ramp)
-        return Faces(times, values, values, contact, away)
+        times, bottom, top = zip(*((point[0], point[1], point[-1]) for point in ramp), strict=True)
+        return Faces(times, bottom, top, contact, away)
     return Faces((0.0,), platens[:1], platens[1:], contact, away)
 
 
@@ -248,6 +259,8 @@ def _cycle(stack: PressStack, heating: Heating, record: bool) -> PressCycle:
         core_temperature=float(min(heating.profile.min(), temperatures.min())),
         energy=float(heating.heat[-1]),
         moistures=stack.moistures(),
+        places=heating.places,
+        profile=heating.profile,
     )
 
 
@@ -288,7 +301,7 @@ def _check_stack(stack: PressStack) -> None:
 def _check_cycle(
     temperatures: Sequence[float],
     target_cure: float,
-    ramp: Sequence[tuple[float, float]] | None,
+    ramp: Sequence[tuple[float, ...]] | None,
     cap: float,
     where: str,
 ) -> None:
@@ -299,8 +312,8 @@ def _check_cycle(
                 text("233 to 647 K"), tuple(temperatures), text("write temperatures in kelvin"))  # fmt: skip
     checks.must(cap > 0.0, "cap", text("above 0 s"), cap, text("correct it"))
     if ramp is not None:
-        rising = bool(ramp) and all(t1 > t0 for (t0, _), (t1, _) in pairwise(ramp))
-        checks.must(rising and all(COLDEST <= T <= HOTTEST for _, T in ramp), "ramp",
+        rising = bool(ramp) and all(later[0] > point[0] for point, later in pairwise(ramp))
+        checks.must(rising and all(COLDEST <= T <= HOTTEST for point in ramp for T in point[1:]), "ramp",
                     text("points of rising time, 233 to 647 K"), list(ramp),
                     text("put the points in order of time"))  # fmt: skip
     checks.done()

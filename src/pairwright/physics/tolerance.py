@@ -27,8 +27,8 @@ _CHUNK: Final = 16384  # draws at a time: stays in the cache of one core
 class Contributor:
     """One link: nominal [m], half width of its tolerance [m], sensitivity [-], distribution.
 
-    A normal link has a standard deviation of a third of the half width, unless `sd` states the
-    measured one.
+    A normal link has a standard deviation of a third of the half width, unless `sd` [m] states the
+    measured one. `shift` [m] is the mean of what is made less the nominal size.
     """
 
     nominal: float
@@ -36,6 +36,7 @@ class Contributor:
     sensitivity: float = 1.0
     distribution: Shape = "normal"
     sd: float | None = None
+    shift: float = 0.0
 
     @property
     def spread(self) -> float:
@@ -45,7 +46,10 @@ class Contributor:
 
 @dataclass(frozen=True, slots=True)
 class Chain:
-    """What a chain closes to [m], and the share of variance of each link [-]."""
+    """What a chain closes to [m], and the share of variance of each link [-].
+
+    `mean` is `nominal` with the measured shifts of the links.
+    """
 
     nominal: float
     worst_low: float
@@ -57,6 +61,7 @@ class Chain:
     mc_sd: float
     sd: float
     contributions: tuple[float, ...]
+    mean: float
 
 
 def tolerance_chain(
@@ -90,7 +95,8 @@ def tolerance_chain(
     which every link at its own limit is the rare case; where all links are normal it is 3 sd.
     Monte Carlo: probabilistically symmetric interval of the drawn values (JCGM 101, 7.7.2). Every
     distribution here is symmetric, so each draw is used with its mirror image, which halves the
-    noise variance at no cost. Links are independent; parts cut in one set-up are not.
+    noise variance at no cost. It lies about the mean, which measured shifts move off nominal; worst
+    case and RSS are the drawing's. Links are independent; parts cut in one set-up are not.
 
     References
     ----------
@@ -104,6 +110,7 @@ def tolerance_chain(
     (3.9, 0.25)
     """
     nominal = math.fsum(c.sensitivity * c.nominal for c in contributors)
+    middle = nominal + math.fsum(c.sensitivity * c.shift for c in contributors)
     arms = [abs(c.sensitivity) * c.tolerance for c in contributors]
     variances = [(c.sensitivity * c.spread) ** 2 for c in contributors]
     variance = math.fsum(variances)
@@ -114,7 +121,7 @@ def tolerance_chain(
     shares = tuple(v / variance if variance > 0.0 else 0.0 for v in variances)
     return Chain(
         nominal, nominal - worst, nominal + worst, nominal - rss, nominal + rss,
-        nominal - half, nominal + half, mc_sd, math.sqrt(variance), shares,
+        middle - half, middle + half, mc_sd, math.sqrt(variance), shares, middle,
     )  # fmt: skip
 
 
@@ -260,7 +267,7 @@ def _tolerance_chain_law(
         "nominal": chain.nominal, "worst_low": chain.worst_low, "worst_high": chain.worst_high,
         "rss_low": chain.rss_low, "rss_high": chain.rss_high,
         "mc_low": chain.mc_low, "mc_high": chain.mc_high,
-        "mc_sd": chain.mc_sd, "sd": chain.sd,
+        "mc_sd": chain.mc_sd, "sd": chain.sd, "mean": chain.mean,
         "contributions": list(chain.contributions),
     }  # fmt: skip
 
@@ -272,6 +279,9 @@ _LINK: Final = (
              default=1.0),
     Argument("distribution", "-", text("shape of its scatter; a normal one has sd = tolerance/3"),
              shape="word", choices=SHAPES, default="normal"),
+    Argument("sd", "m", text("measured standard deviation, in place of the one from the tolerance"),
+             must=NOT_NEGATIVE, default=None),
+    Argument("shift", "m", text("measured mean less the nominal size"), default=0.0),
 )  # fmt: skip
 
 LAWS: Final[tuple[Law, ...]] = (
@@ -296,6 +306,7 @@ LAWS: Final[tuple[Law, ...]] = (
             Result("mc_high", "m", text("95 % interval of the drawn values, high end")),
             Result("mc_sd", "m", text("standard deviation of the drawn values")),
             Result("sd", "m", text("standard deviation by propagation")),
+            Result("mean", "m", text("closing size with every link at its mean")),
             Result("contributions", "-", text("share of the variance, link by link")),
         ),
         accuracy=text(

@@ -11,10 +11,11 @@ from functools import lru_cache
 from pairwright.base.errors import InputError, Problem
 from pairwright.base.findings import Finding
 from pairwright.base.words import Amount, text
+from pairwright.physics.heat import PERFECT
 from pairwright.physics.press import CAP, Glue, Ply, PressCycle, PressStack, press_cycle
 from pairwright.physics.wood import EQ_CONDUCTIVITY, MOISTURE_LIMIT
 from pairwright.process.context import StepContext
-from pairwright.process.need import need
+from pairwright.process.kinetics import kinetics_of
 from pairwright.process.outline import middle_length
 from pairwright.process.ranges import outside
 from pairwright.process.sheet import Leaf, leaves
@@ -24,13 +25,20 @@ from pairwright.works.recipe import PressRecipe
 
 @dataclass(frozen=True, slots=True)
 class PressInputs:
-    """What the press cycle depends on: stack, temperatures [K], cure wanted [-]."""
+    """What the press cycle depends on.
+
+    The stack; temperatures of the bottom and the top platen, at the start, over time [K]; cure
+    wanted [-]; contact with the platens [W/(m2*K)]; factor of the conductivity [-].
+    """
 
     stack: PressStack
-    platen: float
+    platen: tuple[float, float]
     initial: float
     target_cure: float
     one_sided: bool
+    ramp: tuple[tuple[float, ...], ...] = ()
+    contact: float = PERFECT
+    conductivity_factor: float = 1.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,7 +55,8 @@ def heated(inputs: PressInputs) -> Heated:
     try:
         cycle = press_cycle(
             inputs.stack, platen=inputs.platen, initial=inputs.initial, target_cure=inputs.target_cure,
-            one_sided=inputs.one_sided,
+            one_sided=inputs.one_sided, ramp=inputs.ramp or None, contact=inputs.contact,
+            conductivity_factor=inputs.conductivity_factor,
         )  # fmt: skip
     except InputError as error:
         return Heated(None, error.problems[0].got)
@@ -74,15 +83,9 @@ def inputs_of(context: StepContext) -> PressInputs:
     """What the press cycle of a step depends on."""
     recipe = context.recipe(PressRecipe)
     adhesive = context.adhesive(recipe.adhesive)
-
-    def kinetics(field: str) -> float:
-        return need(
-            adhesive, field, where=context.subject, must_be=text("stated for an adhesive of the hot press"),
-            do=text("fit rate constant, activation energy and order to the data sheet's press times"),
-        )  # fmt: skip
-
+    kinetics = kinetics_of(context)
     glue = Glue(
-        kinetics("rate_constant"), kinetics("activation_energy"), kinetics("order"),
+        kinetics.rate_constant, kinetics.activation_energy, kinetics.order,
         recipe.spread if recipe.spread is not None else adhesive.spread, adhesive.water,
     )  # fmt: skip
     plies = tuple(
@@ -90,8 +93,15 @@ def inputs_of(context: StepContext) -> PressInputs:
         for leaf in plies_of(context)
     )
     return PressInputs(
-        PressStack(plies, glue), recipe.platen, recipe.initial, recipe.target_cure, recipe.sides == "one"
-    )
+        PressStack(plies, glue), platens_of(recipe), recipe.initial, recipe.target_cure, recipe.sides == "one",
+        tuple((p.time, p.temperature, p.temperature if p.top is None else p.top) for p in recipe.ramp),
+        PERFECT if recipe.contact is None else recipe.contact, recipe.conductivity_factor,
+    )  # fmt: skip
+
+
+def platens_of(recipe: PressRecipe) -> tuple[float, float]:
+    """Temperature of the bottom and the top platen. [K]"""
+    return recipe.platen, recipe.platen if recipe.platen_top is None else recipe.platen_top
 
 
 def pressed_area(context: StepContext) -> float:
@@ -116,7 +126,7 @@ def range_findings(context: StepContext) -> list[Finding]:
         "plies": [{"thickness": p.thickness, "moisture": p.moisture} for p in inputs.stack.plies],
         "glue": {"rate_constant": glue.rate_constant, "activation_energy": glue.activation_energy,
                  "order": glue.order, "spread": glue.spread, "water": glue.water},
-        "platen": inputs.platen, "initial": inputs.initial, "target_cure": inputs.target_cure,
+        "platen": max(inputs.platen), "initial": inputs.initial, "target_cure": inputs.target_cure,
     }  # fmt: skip
     found = outside(context, "press_cycle", given)
     wettest = max(inputs.stack.moistures())

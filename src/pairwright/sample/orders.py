@@ -36,6 +36,7 @@ LAST: Final = 15  # days from the last pressing to the end of the book
 DRAWN_BACK: Final = 6  # days by which every ninth order is wished earlier
 HASTY: Final = 15  # days after which the first gloss order is wished: sooner than it can be
 PREFERRED: Final = 2.0  # weight of some orders
+BEFORE: Final = (63, 42)  # days before its due day on which an order may begin: usual, and every tenth
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,8 +98,8 @@ def draw_orders(*, pairs: int, start: date, seed: int) -> tuple[SampleOrder, ...
         if wish is hasty:
             due = min(due, _due(start, HASTY))
         weight = PREFERRED if chance.random() < 0.2 else 1.0
-        held = place % 10 == 7 and (due - start).days > 49
-        released = due - timedelta(days=42) if held else None
+        begin = due - timedelta(days=BEFORE[int(place % 10 == 7)])
+        released = begin if begin > start else None
         found.append((due, place, wish, weight, released, f"C{chance.randint(1, 14):02d}"))
     found.sort(key=lambda line: line[:2])
     width = max(3, len(str(len(found))))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
 from typing import Annotated, Literal, TypeAlias
 
 from pydantic import AfterValidator, Field
@@ -97,7 +98,7 @@ class CurePoint(Record):
 def _falling(points: tuple[CurePoint, ...]) -> tuple[CurePoint, ...]:
     """Every hotter point is the quicker one, and no two are alike."""
     ordered = sorted(points, key=lambda point: float(point.temperature))
-    pairs = zip(ordered, ordered[1:], strict=False)
+    pairs = pairwise(ordered)
     if any(b.temperature == a.temperature or b.time >= a.time for a, b in pairs):
         raise refuse(
             text("two or more temperatures, each hotter one with a shorter time"),

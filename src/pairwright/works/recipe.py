@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
 from typing import Annotated, Literal
 
 from pydantic import AfterValidator, Field
@@ -48,7 +49,7 @@ class PlatenPoint(Record):
 
 def _rising(points: tuple[PlatenPoint, ...]) -> tuple[PlatenPoint, ...]:
     """Times of a ramp rise strictly."""
-    if any(b.time <= a.time for a, b in zip(points, points[1:], strict=False)):
+    if any(b.time <= a.time for a, b in pairwise(points)):
         raise refuse(text("points of rising time"), text("put the points in order of time"))
     return points
 

@@ -207,6 +207,37 @@ def test_walnut_leaves_run_short_and_most_else_does_not(texts: dict[str, str], b
     assert short == {"walnut-leaf"}
 
 
+def test_by_hand_the_press_is_what_the_works_has_least_of(works: Works, book: Book) -> None:
+    """Working time of ten weeks against the steps' times; mould changes and holidays not counted."""
+    minutes = {
+        (t.product, t.option, t.part, t.step, t.station): t.likely / 60 for t in process.durations(works)
+    }
+    load: dict[str, float] = {}
+    for order in book.orders:
+        variant = works.variant(order.product, order.option)
+        for part, step, count in steps_of_a_set(variant):
+            if step.stations:
+                name = step.stations[0].station
+                time = minutes[variant.id, variant.option, part, step.id, name]
+                load[name] = load.get(name, 0.0) + order.quantity * count * time
+
+    share = {name: load.get(name, 0.0) / ten_weeks(works, name) for name in works.factory.stations}
+
+    assert max(share, key=share.__getitem__) == "hot-press"
+    assert 0.4 < share["hot-press"] < 0.9
+    assert sorted(share.values())[-2] > 0.2
+
+
+def ten_weeks(works: Works, name: str) -> float:
+    """Minutes that a station's places and capacity bring in ten plain weeks."""
+    station = works.factory.stations[name]
+    calendar = works.factory.calendars[station.calendar]
+    week = (
+        7 * 1440 if calendar.always else sum(h.end - h.start for day in calendar.week.values() for h in day)
+    )
+    return 10.0 * week * station.places * (station.capacity if station.kind == "batch" else 1.0)
+
+
 @pytest.mark.parametrize(("product", "option"), [("alder", "painted"), ("sorrel", "ink"), ("tansy", "chalk")])
 def test_the_table_behind_the_stock_agrees_with_the_recipes(product: str, option: str, works: Works) -> None:
     """The table is rounded; a tenth off is allowed."""
@@ -224,15 +255,21 @@ def test_the_table_behind_the_stock_agrees_with_the_recipes(product: str, option
 def taken_by(works: Works, product: Product) -> dict[str, float]:
     """What one set takes of each material, by the recipes."""
     total: dict[str, float] = {}
+    for part, step, count in steps_of_a_set(product):
+        where = {"option": product.option, "part": part, "step": step.id}
+        for material, amount in process.consumption(works, product.id, **where):
+            total[material] = total.get(material, 0.0) + count * amount
+    return total
 
-    def add(part: str, items: int) -> None:
+
+def steps_of_a_set(product: Product) -> Iterator[tuple[str, Step, int]]:
+    """Part, step and how often one set takes it."""
+
+    def below(part: str, items: int) -> Iterator[tuple[str, Step, int]]:
         for step in product.route(part):
             count = 1 if step.together else items
-            where = {"option": product.option, "part": part, "step": step.id}
-            for material, amount in process.consumption(works, product.id, **where):
-                total[material] = total.get(material, 0.0) + count * amount
+            yield part, step, count
             for used in step.uses:
-                add(used, count * product.parts[used].quantity)
+                yield from below(used, count * product.parts[used].quantity)
 
-    add(product.root, len(product.sides()))
-    return total
+    return below(product.root, len(product.sides()))

@@ -44,7 +44,7 @@ def test_forty_pairs_and_some_singles_are_due_within_ten_weeks() -> None:
     dues = [o.due for o in book.orders]
 
     assert 15 <= len(dues) <= 25
-    assert OPENING + timedelta(weeks=3) <= min(dues) < max(dues) <= OPENING + timedelta(weeks=10)
+    assert OPENING + timedelta(weeks=2) < min(dues) < max(dues) <= OPENING + timedelta(weeks=10)
 
 
 def test_due_days_stretch_with_the_book_and_are_working_days() -> None:
