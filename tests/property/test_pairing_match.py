@@ -119,14 +119,14 @@ def test_near_neighbours_find_as_many_pairs_and_hardly_a_worse_total(
     monkeypatch: pytest.MonkeyPatch, limit: float, groups: int
 ) -> None:
     rng = np.random.default_rng(groups)
-    units = np.concatenate([rng.normal(size=(61, 4)) + [9.0 * g, 0, 0, 0] for g in range(groups)])
+    units = np.concatenate([rng.normal(size=(61, 4)) + np.array([9.0 * g, 0, 0, 0]) for g in range(groups)])
     exact = pair_pool(units, limit=limit)
 
     monkeypatch.setattr(match, "EDGES", 10)
     near = pair_pool(units, limit=limit)
 
     assert exact.proven
-    assert not near.proven
+    assert near.proven == (limit == 1.2 and groups == 3)  # there even near neighbours end up weighing all
     assert len(near.pairs) == len(exact.pairs)
     assert exact.total * (1.0 - 1e-9) <= near.total <= exact.total * 1.001
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from pairwright.app.opened import Opened, open_texts
-from pairwright.app.planning import PlanResult, plan_works
+from pairwright.app.planning import PlanResult, judged, plan_works
 from pairwright.base.errors import InputError, Problem, shown
 from pairwright.base.findings import Finding
 from pairwright.base.time import iso
@@ -188,21 +188,26 @@ def compare_works(
     planned: PlanResult | None = None,
     stage: Callable[[str], None] | None = None,
 ) -> Comparison:
-    """Check and plan the works and its changed copy alike, over the same orders.
+    """Check and plan the works and its changed copy, over the same orders.
 
+    The changed works is planned by the same decisions (priorities, rules, held-back starts) as the works
+    as it is, so that what differs is what the change does, not what another search happened to find.
     `planned` is the plan of the works as it is, where it has been made already with this effort.
     """
-    from pairwright import costing, reports
+    from pairwright import costing, plan, reports
 
     changed = open_texts(apply_changes(opened.texts, changes), opened.path)
-    plans: list[PlanResult] = []
-    for one, name in ((opened, "as it is"), (changed, "changed")):
-        if one is opened and planned is not None:
-            plans.append(planned)
-            continue
+    if planned is None:
         if stage is not None:
-            stage(f"planning the works {name}")
-        plans.append(plan_works(one, actor=actor, now=now, effort=effort, seed=seed))
+            stage(f"planning {len(opened.book.orders)} orders")
+        planned = plan_works(opened, actor=actor, now=now, effort=effort, seed=seed)
+    if planned.found:
+        like = plan.plan_like(
+            changed.works, changed.book, like=planned.schedule, times=changed.times, now=now
+        )
+        plans = (planned, judged(changed, like))
+    else:
+        plans = (planned, plan_works(changed, actor=actor, now=now, effort=effort, seed=seed))
     end = max(p.schedule.makespan_end for p in plans)
     use = [
         reports.station_use(o.works, p.schedule, first=now, last=end)
@@ -210,4 +215,4 @@ def compare_works(
     ]
     stations = tuple((s, use[0].get(s, 0.0), use[1].get(s, 0.0)) for s in opened.works.factory.stations)
     cost = tuple(costing.order_book_cost(o.works, o.book, times=o.times) for o in (opened, changed))
-    return Comparison(tuple(changes), opened, changed, (plans[0], plans[1]), stations, (cost[0], cost[1]))
+    return Comparison(tuple(changes), opened, changed, plans, stations, (cost[0], cost[1]))

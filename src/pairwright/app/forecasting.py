@@ -43,11 +43,11 @@ def forecast_works(
                 chunks.append(chunk)
                 if progress is not None:
                     progress(last, runs)
-    return plan.merge_forecast(opened.works, opened.book, schedule, chunks, runs=runs, seed=seed)
+    return plan.merge_forecast(opened.works, opened.book, schedule=schedule, chunks=chunks, runs=runs, seed=seed)
 
 
 def _chunk(job: tuple[Any, ...]) -> Chunk:
     from pairwright import plan
 
     works, book, times, schedule, seed, first, last = job
-    return plan.forecast_chunk(works, book, times, schedule, seed=seed, first=first, last=last)
+    return plan.forecast_chunk(works, book, times=times, schedule=schedule, seed=seed, first=first, last=last)

@@ -3,19 +3,21 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Final, Literal, TypeAlias
+from typing import Any, Final, Literal, TypeAlias
 
 import numpy as np
 from numpy.typing import NDArray
 
 from pairwright.base.errors import InputError, Problem, shown
 from pairwright.base.findings import Finding
+from pairwright.base.laws import NOT_NEGATIVE, POSITIVE, Argument, Law, Result, Worked
 from pairwright.base.sources import COMMON_PRACTICE, Source
 from pairwright.base.words import Amount, Text, text
+from pairwright.physics.impedance_peak import find_peak, read_three_points
 from pairwright.physics.uncertain import first_order
-from pairwright.physics.unit_impedance import CoilLoss, Estimate, impedance, three_points
+from pairwright.physics.unit_impedance import CoilLoss, Estimate, impedance
 
 Floats: TypeAlias = NDArray[np.float64]
 Complexes: TypeAlias = NDArray[np.complex128]
@@ -29,7 +31,6 @@ _COIL: Final[Mapping[str, tuple[str, ...]]] = {
     "plain": ("inductance",),
     "none": (),
 }
-UNEVEN: Final = 0.02  # sqrt(f1 f2)/fs - 1 beyond which three points mislead
 _TOP: Final = 5000.0  # [Hz]; the bridge model is not settled by less
 _LOOSE: Final = 0.25  # relative uncertainty beyond which a parameter is hardly known
 _ROUGH: Final = 0.05  # relative residual beyond which the model does not fit
@@ -267,7 +268,7 @@ def _start(
     frequency: Floats, measured: Complexes, *, names: tuple[str, ...], resistance: Estimate | None
 ) -> Floats:
     """Parameters read off the curve, good enough to begin with."""
-    re, peak = _peak(measured, resistance)
+    re, peak = find_peak(measured, None if resistance is None else resistance.value)
     top = abs(measured[peak])
     ratio = max(1.05, top / re)
     level = math.sqrt(top * re)
@@ -290,22 +291,6 @@ def _start(
     if "second" not in names:
         guess["inductance"] = end / omega
     return np.array([guess[n] if n == "power" else math.log(guess[n]) for n in names])
-
-
-def _peak(measured: Complexes, resistance: Estimate | None) -> tuple[float, int]:
-    """Coil resistance, and the index of the resonance peak: the highest before the coil takes over."""
-    size = np.abs(measured)
-    inner = [
-        n for n in range(1, size.size - 1) if size[n] >= size[n - 1] and size[n] > size[n + 1]
-    ]  # fmt: skip
-    if not inner:
-        raise InputError(
-            Problem("impedance fit", "measured", text("a curve with a resonance peak inside its range"), "none",
-                    text("measure from well below resonance to well above it"))
-        )  # fmt: skip
-    peak = max(inner, key=lambda n: float(measured[n].real) - 0.5 * abs(float(measured[n].imag)))
-    re = resistance.value if resistance is not None else 0.97 * min(float(size.min()), float(size[0]))
-    return re, peak
 
 
 def _covariance(
@@ -350,103 +335,78 @@ def _findings(fit: ImpedanceFit, frequency: Floats, measured: Complexes) -> list
     return [*found, *reading.findings]
 
 
-@dataclass(frozen=True, slots=True)
-class ThreePoints:
-    """Resonance [Hz] and quality factors [-] by three points, and their asymmetry [-]."""
-
-    resonance: float
-    lower: float
-    upper: float
-    peak: float  # [ohm]
-    mechanical_q: float
-    electrical_q: float
-    asymmetry: float
-    findings: tuple[Finding, ...]
-
-
-def read_three_points(frequency: Floats, magnitude: Floats, *, resistance: float) -> ThreePoints:
-    """Quality factors from the magnitude alone, with the check of its symmetry. [-]
-
-    Parameters
-    ----------
-    frequency : ndarray
-        Rising, shape (n_freq,). [Hz]
-    magnitude : ndarray
-        Of the impedance, shape (n_freq,). [ohm]
-    resistance : float
-        Of the coil, at its temperature. [ohm]
-
-    Returns
-    -------
-    ThreePoints
-        Peak, the two frequencies beside it, quality factors; a finding ``measurement_uneven`` where
-        sqrt(f1 f2) lies more than 2 % from the peak: inductance, a box or a poor reading. [-]
-
-    Notes
-    -----
-    The peak by a parabola over log frequency through what lies within 5 % of it, three points at
-    least; the sides by linear interpolation of log magnitude.
-
-    References
-    ----------
-    .. [1] Small 1972.
-
-    Examples
-    --------
-    >>> f = np.geomspace(5.0, 500.0, 400)
-    >>> z = impedance(f, resistance=5.8, resonance=40.0, mechanical_q=3.5, electrical_q=0.5)
-    >>> found = read_three_points(f, np.abs(z), resistance=5.8)
-    >>> round(found.mechanical_q, 2), round(found.electrical_q, 3), found.findings
-    (3.5, 0.5, ())
-    """
-    at, level = np.log(frequency), np.log(magnitude)
-    _, n = _peak(magnitude.astype(np.complex128), Estimate(resistance, 0.0))
-    near = _top(level, n)
-    bend = np.polyfit(at[near] - at[n], level[near], 2)
-    shift = float(np.clip(-0.5 * bend[1] / bend[0], at[near][0] - at[n], at[near][-1] - at[n]))
-    resonance = math.exp(float(at[n]) + shift)
-    peak = math.exp(float(np.polyval(bend, shift)))
-    wanted = 0.5 * (math.log(peak) + math.log(resistance))
-    if peak <= resistance:
-        raise _no_side(peak, resistance)
-    lower = _crossing(at[: n + 1][::-1], level[: n + 1][::-1], wanted)
-    upper = _crossing(at[n:], level[n:], wanted)
-    if lower is None or upper is None:
-        raise _no_side(peak, resistance)
-    mechanical, electrical, off = three_points(
-        resistance, peak, resonance=resonance, lower=math.exp(lower), upper=math.exp(upper)
-    )
-    findings: tuple[Finding, ...] = ()
-    if abs(off) > UNEVEN:
-        findings = (Finding("measurement_uneven", "warning", "drive unit",
-                            text("the resonance is uneven by {off} (limit {limit}): three points mislead here, use "
-                                 "the fit of the whole curve", off=Amount(off, "share"), limit=Amount(UNEVEN, "share")),
-                            COMMON_PRACTICE),)  # fmt: skip
-    return ThreePoints(resonance, math.exp(lower), math.exp(upper), peak, mechanical, electrical, off, findings)
+def _law(
+    impedance: Sequence[Sequence[float]], coil: CoilModel, resistance: float | None, resistance_sd: float
+) -> dict[str, Any]:
+    rows = np.array(sorted(tuple(r) for r in _rows(impedance)))
+    known = None if resistance is None else Estimate(resistance, resistance_sd)
+    fit = fit_impedance(rows[:, 0], rows[:, 1] + 1j * rows[:, 2], coil=coil, resistance=known)
+    names = ("resistance", "resonance", "mechanical_q", "electrical_q", "total_q")
+    found: dict[str, Any] = {}
+    for name in names:
+        one = fit.estimate(name)
+        found[name], found[f"{name}_sd"] = one.value, one.uncertainty
+    found["coil"] = {n: fit.estimate(n).value for n in fit.names[len(_MOTION) :]}
+    found["coil_sd"] = {n: fit.estimate(n).uncertainty for n in fit.names[len(_MOTION) :]}
+    found["residual"] = fit.residual
+    return found
 
 
-def _top(level: Floats, peak: int) -> slice:
-    """The points around the peak within 5 % of it, one on each side at least."""
-    first, last = peak - 1, peak + 1
-    while first > 0 and level[first - 1] > level[peak] - 0.05:
-        first -= 1
-    while last < level.size - 1 and level[last + 1] > level[peak] - 0.05:
-        last += 1
-    return slice(first, last + 1)
+def _rows(given: Sequence[Sequence[float]]) -> Sequence[Sequence[float]]:
+    if any(np.ndim(r) != 1 or len(r) != 3 or r[0] <= 0.0 for r in given):
+        raise InputError(Problem("calc impedance_fit", "impedance", text("rows of frequency, real and imaginary part"),
+                                 shown(given), text("give the measured impedance")))  # fmt: skip
+    return given
 
 
-def _crossing(at: Floats, level: Floats, wanted: float) -> float | None:
-    """Where a falling row first passes a level, linear between points."""
-    under = np.flatnonzero(level < wanted)
-    if not under.size:
-        return None
-    n = int(under[0])
-    share = (level[n - 1] - wanted) / (level[n - 1] - level[n])
-    return float(at[n - 1] + share * (at[n] - at[n - 1]))
+def _also(inputs: Mapping[str, Any]) -> Sequence[Finding]:
+    rows = np.array(sorted(tuple(r) for r in _rows(inputs["impedance"])))
+    known = None if inputs["resistance"] is None else Estimate(inputs["resistance"], inputs["resistance_sd"])
+    return fit_impedance(rows[:, 0], rows[:, 1] + 1j * rows[:, 2], coil=inputs["coil"], resistance=known).findings
 
 
-def _no_side(peak: float, resistance: float) -> InputError:
-    return InputError(
-        Problem("three points", "magnitude", text("a peak whose sides fall to sqrt(peak x resistance)"),
-                f"{peak:.4g} / {resistance:.4g}", text("measure further down and up, or correct the resistance"))
-    )  # fmt: skip
+def _worked() -> list[list[float]]:
+    f = np.geomspace(10.0, 2000.0, 41)
+    z = impedance(f, resistance=5.8, resonance=40.13514, mechanical_q=3.455753, electrical_q=0.5219626,
+                  coil=CoilLoss(0.4e-3))  # fmt: skip
+    return [[float(a), float(b.real), float(b.imag)] for a, b in zip(f, z, strict=True)]
+
+
+LAWS: Final[tuple[Law, ...]] = (
+    Law(
+        name="impedance_fit",
+        title=text("Parameters of a drive unit from its measured impedance"),
+        function=_law,
+        arguments=(
+            Argument("impedance", "-", text("rows of frequency [Hz], real and imaginary part [ohm]"), shape="rows"),
+            Argument("coil", "-", text("how the coil's inductance loses: bridge, power, plain, none"), shape="word",
+                     choices=COIL_MODELS, default="bridge"),
+            Argument("resistance", "ohm", text("of the coil by direct current, at the same temperature"),
+                     must=POSITIVE, default=None),
+            Argument("resistance_sd", "ohm", text("its standard uncertainty"), must=NOT_NEGATIVE, default=0.0),
+        ),
+        results=(
+            Result("resistance", "ohm", text("of the coil")),
+            Result("resistance_sd", "ohm", text("its standard uncertainty")),
+            Result("resonance", "Hz", text("of the drive unit")),
+            Result("resonance_sd", "Hz", text("its standard uncertainty")),
+            Result("mechanical_q", "-", text("mechanical quality factor")),
+            Result("mechanical_q_sd", "-", text("its standard uncertainty")),
+            Result("electrical_q", "-", text("electrical quality factor")),
+            Result("electrical_q_sd", "-", text("its standard uncertainty")),
+            Result("total_q", "-", text("total quality factor")),
+            Result("total_q_sd", "-", text("its standard uncertainty")),
+            Result("coil", "-", text("inductance and second [H], bridge [ohm]; or factor and power")),
+            Result("coil_sd", "-", text("their standard uncertainties")),
+            Result("residual", "-", text("relative root mean square of what the model misses")),
+        ),
+        accuracy=text("as the stated uncertainties for independent errors of the points; drive level and warm-up move "
+                      "resonance by 5 to 15 %"),
+        sources=(_SMALL, Source("published", "W. M. Leach, J. Audio Eng. Soc. 50 (2002) 442-450 (power)"),
+                 Source("from memory", "IEC 60268-22 (two inductances with a bridge)")),
+        worked=Worked({"impedance": _worked(), "coil": "plain"},
+                      {"resistance": 5.8, "resonance": 40.13514, "mechanical_q": 3.455753,
+                       "electrical_q": 0.5219626, "coil": {"inductance": 0.4e-3}}, tolerance=1e-6),
+        also=_also,
+    ),
+)  # fmt: skip

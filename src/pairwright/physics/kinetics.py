@@ -84,7 +84,9 @@ class KineticsFit:
         return dose_for(self.cure, self.order) / rate
 
 
-def fit_sheet(points: Sequence[tuple[float, float]], *, cure: float = 0.90, order: float = 1.0) -> KineticsFit:
+def fit_sheet(
+    points: Sequence[tuple[float, float]], *, cure: float = 0.90, order: float = 1.0
+) -> KineticsFit:
     """Kinetics from two or more press temperatures and times of a data sheet.
 
     Parameters
@@ -111,7 +113,7 @@ def fit_sheet(points: Sequence[tuple[float, float]], *, cure: float = 0.90, orde
     --------
     >>> fit = fit_sheet([(373.15, 133.0), (393.15, 35.8)])
     >>> round(fit.activation_energy / 1000, 1), round(fit.time(383.15), 1)
-    (80.0, 67.9)
+    (80.0, 67.8)
     """
     ordered = sorted(points)
     if len(ordered) == 2:

@@ -178,7 +178,27 @@ def _refused(must_be: Text, got: str, do: Text) -> InputError:
     return InputError(Problem("network", "circuit", must_be, shown(got), do))
 
 
-def _read_branch(row: Mapping[str, Any], number: int) -> Branch:
+def read_branch(row: Mapping[str, Any], number: int) -> Branch:
+    """A part from a row of a law's table; what is wrong is an `InputError`. [-]
+
+    Parameters
+    ----------
+    row : Mapping[str, Any]
+        By the names of `BRANCH_COLUMNS`. [-]
+    number : int
+        Place of the row, for messages. [-]
+
+    Returns
+    -------
+    Branch
+        The part. [-]
+
+    Examples
+    --------
+    >>> read_branch({"kind": "resistor", "nodes": ["a", "common"], "value": 8.0,
+    ...     "impedance": None, "series_resistance": 0.0}, 0).value  # fmt: skip
+    8.0
+    """
     kind, nodes = row["kind"], row["nodes"]
     where = f"circuit[{number}]"
     if len(nodes) != 2 or nodes[0] == nodes[1]:
@@ -200,7 +220,7 @@ def _read_branch(row: Mapping[str, Any], number: int) -> Branch:
 
 
 def _network_law(circuit: Sequence[Mapping[str, Any]], frequencies: Sequence[float]) -> dict[str, Any]:
-    branches = [_read_branch(row, n) for n, row in enumerate(circuit)]
+    branches = [read_branch(row, n) for n, row in enumerate(circuit)]
     found = network(branches, np.array(frequencies, dtype=np.float64))
     return {"nodes": {n: [[float(v.real), float(v.imag)] for v in row] for n, row in found.items()}}
 
@@ -218,7 +238,7 @@ def _also(inputs: Mapping[str, Any]) -> list[Finding]:
     return found
 
 
-_BRANCH: Final = (
+BRANCH_COLUMNS: Final = (
     Argument("kind", "-", text("resistor, inductor, capacitor, source or measured"), shape="word",
              choices=KINDS),
     Argument("nodes", "-", text('names of the two ends; "common" is the reference'), shape="words",
@@ -236,7 +256,7 @@ LAWS: Final[tuple[Law, ...]] = (
         title=text("Node voltages of a passive circuit"),
         function=_network_law,
         arguments=(
-            Argument("circuit", "-", text("the parts"), shape="table", columns=_BRANCH),
+            Argument("circuit", "-", text("the parts"), shape="table", columns=BRANCH_COLUMNS),
             Argument("frequencies", "Hz", text("where to compute"), must=POSITIVE, shape="numbers"),
         ),
         results=(Result("nodes", "V", text("real and imaginary part at each frequency, by node")),),

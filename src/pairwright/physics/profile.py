@@ -235,6 +235,6 @@ def tip_opening(moulded: Sequence[Piece], after: Sequence[Piece]) -> float:
     """
     gaps = []
     for profile in (moulded, after):
-        (x0, y0), (x1, y1) = outline(profile)[0], outline(profile)[-1]
-        gaps.append(math.hypot(x1 - x0, y1 - y0))
+        x, y = outline(profile, step=math.inf)[-1]  # one chord an arc ends where the arc does
+        gaps.append(math.hypot(x, y))
     return gaps[1] - gaps[0]

@@ -157,7 +157,8 @@ def _checked(links: Sequence[CostedLink], limit: float, fraction: float | None) 
                            f"{limit:g} m", text("widen the limit or find a finer process"))  # fmt: skip
         return
     if not 0.0 < fraction < 1.0:
-        raise _refused("fraction", text("between 0 and 1"), fraction, text("such as 0.9973, or none for the worst case"))
+        raise _refused("fraction", text("between 0 and 1"), fraction,
+                       text("such as 0.9973, or none for the worst case"))  # fmt: skip
     needed = _least_sd(links) * NormalDist().inv_cdf(0.5 + 0.5 * fraction)
     if needed >= limit:
         raise _refused("limit", text("above {least}: what the processes can't do without",
@@ -186,13 +187,14 @@ def _shared(links: Sequence[CostedLink], room: float, *, squared: bool) -> tuple
     order = 2.0 if squared else 1.0
     arms = [_sd_per_width(k) if squared else abs(k.link.sensitivity) for k in links]
 
-    def widths(multiplier: float) -> list[float]:
+    def width(k: CostedLink, arm: float, multiplier: float) -> float:
         # d/dt: p f/t^(p+1) = multiplier x order x arm^order x t^(order-1)
-        return [
-            min(k.most, max(k.least, (k.power * k.factor / (order * multiplier * a**order)) ** (1.0 / (k.power + order))))
-            if k.factor > 0.0 else k.link.tolerance
-            for k, a in zip(links, arms, strict=True)
-        ]  # fmt: skip
+        free = float((k.power * k.factor / (order * multiplier * arm**order)) ** (1.0 / (k.power + order)))
+        return min(k.most, max(k.least, free))
+
+    def widths(multiplier: float) -> list[float]:
+        return [width(k, a, multiplier) if k.factor > 0.0 else k.link.tolerance
+                for k, a in zip(links, arms, strict=True)]  # fmt: skip
 
     def used(multiplier: float) -> float:
         return math.fsum(
@@ -243,9 +245,11 @@ def _told(
     )  # fmt: skip
 
 
-def _law(links: Sequence[Mapping[str, Any]], limit: float, fraction: float | None, seed: int) -> dict[str, Any]:
+def _law(
+    links: Sequence[Mapping[str, Any]], limit: float, fraction: float, worst_case: bool, seed: int
+) -> dict[str, Any]:
     costed = [_link(row) for row in links]
-    found = allocate_tolerances(costed, limit, fraction=fraction, seed=seed)
+    found = allocate_tolerances(costed, limit, fraction=None if worst_case else fraction, seed=seed)
     return {"tolerances": list(found.tolerances), "cost": found.cost, "fraction": found.fraction,
             "rss": found.rss, "worst": found.worst, "price": found.price}  # fmt: skip
 
@@ -277,8 +281,10 @@ LAWS: Final[tuple[Law, ...]] = (
         arguments=(
             Argument("links", "-", text("the links of the chain"), shape="table", columns=_LINK),
             Argument("limit", "m", text("half width allowed for the closing size"), must=POSITIVE),
-            Argument("fraction", "-", text("of sets that must lie within; none asks for the worst case"),
+            Argument("fraction", "-", text("of sets that must lie within"),
                      must=Span(0.0, 1.0, open_low=True, open_high=True), range=Span(0.5, 0.9999), default=0.9973),
+            Argument("worst_case", "-", text("whether every set must lie within, whatever the fraction"),
+                     shape="flag", default=False),
             Argument("seed", "-", text("of the draws that check the fraction"), must=NOT_NEGATIVE, shape="whole",
                      default=1),
         ),
@@ -294,7 +300,7 @@ LAWS: Final[tuple[Law, ...]] = (
                       "cost functions fitted to a works are rarely better than 20 %"),
         sources=(_CHASE, Source("closed form", "condition of Lagrange")),
         worked=Worked(
-            {"links": [{"factor": 1e-3}, {"factor": 8e-3}], "limit": 1e-3, "fraction": None},
+            {"links": [{"factor": 1e-3}, {"factor": 8e-3}], "limit": 1e-3, "worst_case": True},
             {"tolerances": [0.26120387e-3, 0.73879613e-3], "cost": 14.65685425},
             tolerance=1e-7,
         ),

@@ -88,7 +88,7 @@ def capable_link(link: Contributor, *, cp: float, cpk: float, high: bool = True)
     >>> round(link.spread * 1e6, 2), round(link.shift * 1e6, 2)
     (62.5, 75.0)
     """
-    if not 0.0 < cp or cpk > cp:
+    if cp <= 0.0 or cpk > cp:
         raise InputError(Problem("capable link", "cpk", text("at most cp, which is above 0"),
                                  shown(f"cp {cp:g}, cpk {cpk:g}"), text("correct the indices")))  # fmt: skip
     sd = link.tolerance / (3.0 * cp)

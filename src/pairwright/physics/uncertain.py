@@ -262,8 +262,8 @@ def _deviations(spread: Spread, rng: np.random.Generator, samples: int) -> Float
 def ask_with_spread(
     law: Law,
     inputs: Mapping[str, object],
-    spreads: Mapping[str, Spread],
     *,
+    spreads: Mapping[str, Spread],
     seed: int,
     samples: int = 10_000,
     coverage: float = 0.95,
@@ -311,7 +311,7 @@ def ask_with_spread(
     >>> found = ask_with_spread(
     ...     law,
     ...     {"pressure": 6e5, "length": 0.5, "width": 0.1},
-    ...     {"pressure": Spread(3e4), "width": Spread(0.002, "uniform")},
+    ...     spreads={"pressure": Spread(3e4), "width": Spread(0.002, "uniform")},
     ...     seed=1,
     ... )
     >>> force = found.outputs["force"]

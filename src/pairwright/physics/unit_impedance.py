@@ -3,11 +3,18 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import TypeAlias
+from typing import Any, Final, TypeAlias
 
 import numpy as np
 from numpy.typing import NDArray
+
+from pairwright.base.errors import InputError, Problem
+from pairwright.base.findings import Finding
+from pairwright.base.laws import NOT_NEGATIVE, POSITIVE, Argument, Law, Result, Span, Worked
+from pairwright.base.sources import COMMON_PRACTICE, Source
+from pairwright.base.words import Amount, text
 
 Floats: TypeAlias = NDArray[np.float64]
 Complexes: TypeAlias = NDArray[np.complex128]
@@ -266,3 +273,127 @@ def known_volume(
         )
     )
     return Estimate(value, math.hypot(spread, (product - 1.0) * volume.uncertainty))
+
+
+def _three_points_law(resistance: float, peak: float, resonance: float, lower: float, upper: float) -> dict[str, Any]:
+    mechanical, electrical, off = three_points(resistance, peak, resonance=resonance, lower=lower, upper=upper)
+    total = mechanical * electrical / (mechanical + electrical)
+    return {"mechanical_q": mechanical, "electrical_q": electrical, "total_q": total, "asymmetry": off}
+
+
+def _uneven(inputs: Mapping[str, Any]) -> Sequence[Finding]:
+    off = math.sqrt(inputs["lower"] * inputs["upper"]) / inputs["resonance"] - 1.0
+    if abs(off) <= UNEVEN:
+        return []
+    return [Finding("measurement_uneven", "warning", "three_points",
+                    text("the resonance is uneven by {off} (limit {limit}): three points mislead here, use the fit of "
+                         "the whole curve", off=Amount(off, "share"), limit=Amount(UNEVEN, "share")),
+                    COMMON_PRACTICE)]  # fmt: skip
+
+
+def _added_mass_law(**given: float) -> dict[str, Any]:
+    if given["loaded"] >= given["resonance"]:
+        raise InputError(Problem("calc added_mass", "loaded", text("below the resonance in free air"),
+                                 f"{given['loaded']:g} Hz",
+                                 text("check that the mass sits on the diaphragm")))  # fmt: skip
+    found = added_mass(
+        Estimate(given["resonance"], given["resonance_sd"]), Estimate(given["loaded"], given["loaded_sd"]),
+        mass=Estimate(given["mass"], given["mass_sd"]),
+    )  # fmt: skip
+    return {"moving_mass": found.value, "moving_mass_sd": found.uncertainty}
+
+
+def _small_mass(inputs: Mapping[str, Any]) -> Sequence[Finding]:
+    ratio = (inputs["resonance"] / inputs["loaded"]) ** 2 - 1.0
+    if MASS_RANGE[0] <= ratio <= MASS_RANGE[1]:
+        return []
+    return [Finding("measurement_doubtful", "warning", "added_mass",
+                    text("the added mass is {ratio} of the moving mass; about half to all of it keeps the errors of "
+                         "the frequencies small", ratio=Amount(ratio, "share")), COMMON_PRACTICE)]  # fmt: skip
+
+
+def _known_volume_law(**given: float) -> dict[str, Any]:
+    names = ("resonance", "boxed", "electrical_q", "boxed_electrical_q", "volume")
+    free, boxed, quality, boxed_quality, volume = (Estimate(given[n], given[f"{n}_sd"]) for n in names)
+    found = known_volume(
+        free, boxed, electrical_q=quality, boxed_electrical_q=boxed_quality, volume=volume
+    )
+    return {"compliance_volume": found.value, "compliance_volume_sd": found.uncertainty}
+
+
+def _with_sd(argument: Argument) -> tuple[Argument, Argument]:
+    """An argument and its standard uncertainty."""
+    return argument, Argument(f"{argument.name}_sd", argument.unit, text("its standard uncertainty"),
+                              must=NOT_NEGATIVE, default=0.0)  # fmt: skip
+
+
+UNEVEN: Final = 0.02  # sqrt(f1 f2)/fs - 1 beyond which three points mislead (common practice: 1-2 %)
+MASS_RANGE: Final = (0.4, 1.2)  # added over moving mass, around the usual 0.5 to 1 (common practice)
+_SMALL: Final = Source("published", "R. H. Small, J. Audio Eng. Soc. 20 (1972) 383-395")
+_FREE: Final = Argument("resonance", "Hz", text("in free air"), must=POSITIVE, range=Span(5.0, 5000.0))
+
+LAWS: Final[tuple[Law, ...]] = (
+    Law(
+        name="three_points",
+        title=text("Quality factors of a drive unit from three points of its impedance"),
+        function=_three_points_law,
+        arguments=(
+            Argument("resistance", "ohm", text("of the voice coil, at its temperature"), must=POSITIVE),
+            Argument("peak", "ohm", text("impedance at resonance"), must=POSITIVE),
+            _FREE,
+            Argument("lower", "Hz", text("below it, where the impedance is sqrt(peak resistance)"), must=POSITIVE),
+            Argument("upper", "Hz", text("above it, likewise"), must=POSITIVE),
+        ),
+        results=(
+            Result("mechanical_q", "-", text("mechanical quality factor")),
+            Result("electrical_q", "-", text("electrical quality factor")),
+            Result("total_q", "-", text("total quality factor")),
+            Result("asymmetry", "-", text("sqrt(lower upper)/resonance - 1, near 0 in a sound reading")),
+        ),
+        accuracy=text("exact without inductance; a kelvin of the coil is 0.39 % of the electrical quality factor"),
+        sources=(_SMALL,),
+        worked=Worked({"resistance": 5.8, "peak": 44.2, "resonance": 40.13514, "lower": 27.18758,
+                       "upper": 59.24874}, {"mechanical_q": 3.455753, "electrical_q": 0.5219626}, tolerance=1e-5),
+        also=_uneven,
+    ),
+    Law(
+        name="added_mass",
+        title=text("Moving mass of a drive unit by an added mass"),
+        function=_added_mass_law,
+        arguments=(
+            *_with_sd(_FREE),
+            *_with_sd(Argument("loaded", "Hz", text("resonance with the mass"), must=POSITIVE)),
+            *_with_sd(Argument("mass", "kg", text("added to the diaphragm"), must=POSITIVE)),
+        ),
+        results=(
+            Result("moving_mass", "kg", text("with the air load of the trial")),
+            Result("moving_mass_sd", "kg", text("its standard uncertainty")),
+        ),
+        accuracy=text("exact for one mass on one spring; the compliance must be the same in both readings"),
+        sources=(_SMALL,),
+        worked=Worked({"resonance": 40.13514, "loaded": 32.33614, "mass": 0.010}, {"moving_mass": 0.0185},
+                      tolerance=1e-5),
+        also=_small_mass,
+    ),
+    Law(
+        name="known_volume",
+        title=text("Compliance of a drive unit by a box of known volume"),
+        function=_known_volume_law,
+        arguments=(
+            *_with_sd(_FREE),
+            *_with_sd(Argument("boxed", "Hz", text("resonance in the box"), must=POSITIVE)),
+            *_with_sd(Argument("electrical_q", "-", text("electrical quality factor in free air"), must=POSITIVE)),
+            *_with_sd(Argument("boxed_electrical_q", "-", text("the same in the box"), must=POSITIVE)),
+            *_with_sd(Argument("volume", "m3", text("net volume of the tight, empty box"), must=POSITIVE)),
+        ),
+        results=(
+            Result("compliance_volume", "m3", text("compliance as an air volume")),
+            Result("compliance_volume_sd", "m3", text("its standard uncertainty")),
+        ),
+        accuracy=text("the change of the air load cancels; leaks and filling make the volume seem larger"),
+        sources=(_SMALL,),
+        worked=Worked({"resonance": 40.13514, "boxed": 72.25086, "electrical_q": 0.5219626,
+                       "boxed_electrical_q": 0.9396316, "volume": 0.010}, {"compliance_volume": 22.4068e-3},
+                      tolerance=1e-5),
+    ),
+)  # fmt: skip

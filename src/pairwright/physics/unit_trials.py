@@ -17,11 +17,10 @@ from pairwright.base.words import Amount, text
 from pairwright.physics.drive_unit import AIR_DENSITY, SOUND_SPEED
 from pairwright.physics.impedance_fit import ImpedanceFit
 from pairwright.physics.uncertain import first_order
-from pairwright.physics.unit_impedance import Estimate
+from pairwright.physics.unit_impedance import MASS_RANGE, Estimate
 
 Floats: TypeAlias = NDArray[np.float64]
 
-_MASS_RANGE: Final = (0.4, 1.2)  # added over moving mass, around the usual 0.5 to 1
 _READ: Final = ("resistance", "resonance", "mechanical_q", "electrical_q")
 
 
@@ -110,7 +109,7 @@ def parts_from_mass(
     found = _parts(moving, (free, loaded), extra=(mass, area), air=density * sound_speed**2)
     ratio = mass.value / found.mass.value
     findings: tuple[Finding, ...] = ()
-    if not _MASS_RANGE[0] <= ratio <= _MASS_RANGE[1]:
+    if not MASS_RANGE[0] <= ratio <= MASS_RANGE[1]:
         findings = (Finding("measurement_doubtful", "warning", "drive unit",
                             text("the added mass is {ratio} of the moving mass; about half to all of it keeps the "
                                  "errors of the frequencies small", ratio=Amount(ratio, "share")),

@@ -8,7 +8,7 @@ from pairwright.plan.forecast import (
     forecast_runs,
     merge_forecast,
 )
-from pairwright.plan.make import make_plan
+from pairwright.plan.make import make_plan, plan_like
 from pairwright.plan.schedule import Operation, OrderDates, Schedule, Stay, document, from_document
 
 __all__ = [
@@ -25,4 +25,5 @@ __all__ = [
     "from_document",
     "make_plan",
     "merge_forecast",
+    "plan_like",
 ]

@@ -92,9 +92,9 @@ class Chunk:
 def forecast_chunk(
     works: Works,
     book: Book,
+    *,
     times: Sequence[StepTime],
     schedule: Schedule,
-    *,
     seed: int,
     first: int,
     last: int,
@@ -177,7 +177,7 @@ def _strained(
 
 
 def merge_forecast(
-    works: Works, book: Book, schedule: Schedule, chunks: Sequence[Chunk], *, runs: int, seed: int
+    works: Works, book: Book, *, schedule: Schedule, chunks: Sequence[Chunk], runs: int, seed: int
 ) -> Forecast:
     """One forecast from chunks that together hold the runs."""
     chunks = sorted(chunks, key=lambda c: c.first)
@@ -203,9 +203,9 @@ def merge_forecast(
 def forecast_runs(
     works: Works,
     book: Book,
+    *,
     times: Sequence[StepTime],
     schedule: Schedule,
-    *,
     runs: int,
     seed: int,
     progress: Callable[[int, int], None] | None = None,
@@ -216,10 +216,10 @@ def forecast_runs(
     for n in range(runs):
         if should_stop is not None and should_stop():
             break
-        chunks.append(forecast_chunk(works, book, times, schedule, seed=seed, first=n, last=n + 1))
+        chunks.append(forecast_chunk(works, book, times=times, schedule=schedule, seed=seed, first=n, last=n + 1))
         if progress is not None:
             progress(n + 1, runs)
-    return merge_forecast(works, book, schedule, chunks, runs=len(chunks), seed=seed)
+    return merge_forecast(works, book, schedule=schedule, chunks=chunks, runs=len(chunks), seed=seed)
 
 
 def _order(order: str, completions: list[int], due: int) -> OrderForecast:

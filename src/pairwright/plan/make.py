@@ -15,11 +15,12 @@ from pairwright.plan.calendar import due_time
 from pairwright.plan.decode import Decoded
 from pairwright.plan.emit import Score, completions, operations_of, order_dates, score_of
 from pairwright.plan.explain import who_waits
+from pairwright.plan.forecast import candidate_of
 from pairwright.plan.infeasible import impossible_sets, reasons_of
 from pairwright.plan.schedule import OBJECTIVES, Objective, OrderDates, Schedule, Status, gap_of
 from pairwright.plan.search import DEFAULT_EFFORT, Progress, Runner, search, start_search
 from pairwright.plan.shop import build_shop
-from pairwright.plan.trial import Candidate, run
+from pairwright.plan.trial import Candidate, run, unlocked
 from pairwright.works.definition import Works
 from pairwright.works.orders import Book
 from pairwright.works.steptime import StepTime
@@ -32,8 +33,8 @@ NO_END: Final = 1 << 60  # an effort that a time limit ends
 def make_plan(
     works: Works,
     book: Book,
-    times: Sequence[StepTime] = (),
     *,
+    times: Sequence[StepTime] = (),
     now: int,
     objective: str = "service",
     effort: int | None = None,
@@ -98,6 +99,24 @@ def make_plan(
             status: Status = "infeasible" if any(one.proven for one in found) else "unknown"
             return _nothing(works, book, kind, now, status, reasons)
         problem = _problem(works, book, times, now, min(LAST_HORIZON, 3 * problem.shop.horizon))
+
+
+def plan_like(
+    works: Works, book: Book, *, like: Schedule, times: Sequence[StepTime] = (), now: int
+) -> Schedule:
+    """The same decisions on a changed works: an earlier plan's priorities, rules and held-back starts.
+
+    Nothing is searched, so what differs from the earlier plan is what the change does. Where those
+    decisions can't be carried out any more, the plan is searched for anew.
+    """
+    kind = like.objective_kind
+    problem = _problem(works, book, times, now, FIRST_HORIZON)
+    candidate, decoded = unlocked(problem, candidate_of(problem, like))
+    if not decoded.complete:
+        return make_plan(works, book, times=times, now=now, objective=kind)
+    bound = lower_bound(problem, objective=kind, now=now)
+    score = score_of(problem, decoded.state, objective=kind, now=now)
+    return _schedule(works, problem, candidate, score, kind=kind, now=now, bound=bound)
 
 
 def _problem(works: Works, book: Book, times: Sequence[StepTime], now: int, least: int) -> flat.Problem:

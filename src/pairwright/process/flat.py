@@ -37,7 +37,7 @@ def _mark(context: StepContext, recipe: FlatRecipe) -> Mark:
 def findings(context: StepContext) -> list[Finding]:
     """Going through the coat; less than the part's reserve once nothing follows."""
     recipe = context.recipe(FlatRecipe)
-    if not context.surface.film:
+    if not context.surface.film and not context.surface.sealed:
         return [
             context.finding("nothing_to_flat", "warning", text("no coat is on the part when it is flatted"))
         ]
@@ -53,6 +53,8 @@ def consumption(context: StepContext) -> list[Use]:
 
 def shown(context: StepContext) -> Shown:
     """Film build step by step up to here."""
+    if context.surface.sealed:
+        return Shown()  # the film below is unknown
     recipe = context.recipe(FlatRecipe)
     marks = (*context.surface.film, _mark(context, recipe))
     rest = left(marks, 0.0)

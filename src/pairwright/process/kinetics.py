@@ -108,7 +108,11 @@ def kinetics_findings(context: StepContext, cycle: PressCycle) -> list[Finding]:
                 high=Amount(fit.hottest, "temperature"),
             )  # fmt: skip
             found.append(context.finding("kinetics_outside_range", "warning", what, fit_source(context)))
-    if recipe.hardener is not None and recipe.hardener != adhesive.hardener and adhesive.hardener_power is None:
+    if (
+        recipe.hardener is not None
+        and recipe.hardener != adhesive.hardener
+        and adhesive.hardener_power is None
+    ):
         what = text(
             "{level} of hardener is used; how it changes the cure of {adhesive} is not stated, so the time is that of "
             "the usual level",

@@ -59,7 +59,7 @@ def findings(context: StepContext) -> list[Finding]:
         *dwell_findings(context, recipe, recipe.stages),
         *abrasion_findings(context, recipe.stages),
     ]
-    if not context.surface.film:
+    if not context.surface.film and not context.surface.sealed:
         return [
             *found,
             context.finding(
@@ -90,6 +90,8 @@ def consumption(context: StepContext) -> list[Use]:
 
 def shown(context: StepContext) -> Shown:
     """Film build step by step to the end."""
+    if context.surface.sealed:
+        return Shown()  # the film below is unknown
     recipe = context.recipe(PolishRecipe)
     mark = _mark(context, recipe)
     marks = (*context.surface.film, mark)

@@ -12,9 +12,10 @@ from pairwright.base.words import Amount, text
 from pairwright.physics.glue import glue_mass
 from pairwright.physics.press import PressCycle
 from pairwright.physics.pressure import RESOLVED, press_force, wall_pressure
-from pairwright.physics.steam import BLOW_MDF, BLOW_PRESSURE, IF97, gas_overpressure
+from pairwright.physics.steam import BLOW_MDF, IF97
 from pairwright.process.context import StepContext, source_of
 from pairwright.process.figure import Curve, Figure, KeyFigure, Level, Shown
+from pairwright.process.kinetics import fit_figure, fit_keys, fit_source, fit_text, kinetics_findings
 from pairwright.process.material_use import Use, in_unit
 from pairwright.process.outline import courses
 from pairwright.process.press_heat import (
@@ -22,6 +23,9 @@ from pairwright.process.press_heat import (
     inputs_of,
     layup_of,
     longest,
+    platen_curves,
+    platen_levels,
+    platen_text,
     plies_of,
     pressed_area,
     range_findings,
@@ -34,6 +38,7 @@ from pairwright.process.press_shape import (
     spring_findings,
     spring_of,
 )
+from pairwright.process.press_steam import steam_figure, steam_findings, steam_keys
 from pairwright.process.ranges import outside
 from pairwright.process.timing import Timing, scattered
 from pairwright.works.recipe import PressRecipe
@@ -51,19 +56,22 @@ def timing(context: StepContext) -> Timing:
         reason = text(
             "the coldest glue line does not reach {cure} within {cap} at {platen}: that time is planned",
             cure=Amount(recipe.target_cure, "share"), cap=Amount(longest(), "duration"),
-            platen=Amount(recipe.platen, "temperature"),
+            platen=platen_text(recipe),
         )  # fmt: skip
         return scattered(longest(), fixed, scatter=recipe.scatter, reason=reason)
     reason = text(
         "coldest of {lines} glue lines (line {line} from the inner face) reaches {cure} cure after {time} at {platen}; "
         "lay up {lay_up}, close {close}, vent {vent}, unload {unload}",
         lines=len(cycle.line_cures), line=cycle.coldest_line + 1, cure=Amount(recipe.target_cure, "share"),
-        time=Amount(cycle.open_time, "duration"), platen=Amount(recipe.platen, "temperature"),
+        time=Amount(cycle.open_time, "duration"), platen=platen_text(recipe),
         lay_up=Amount(recipe.lay_up, "duration"), close=Amount(recipe.close, "duration"),
         vent=Amount(recipe.vent, "duration"), unload=Amount(recipe.unload, "duration"),
     )  # fmt: skip
-    # to the millisecond: compiled and plain loops may differ in the last digit, plans must not
-    return scattered(round(cycle.open_time, 3), fixed, scatter=recipe.scatter, reason=reason)
+    fitted = fit_text(context)
+    if fitted is not None:
+        reason = text("{time}; {fit}", time=reason, fit=fitted)
+    # to the microsecond: compiled and plain loops may differ in the last digit, plans must not
+    return scattered(round(cycle.open_time, 6), fixed, scatter=recipe.scatter, reason=reason)
 
 
 def findings(context: StepContext) -> list[Finding]:
@@ -78,41 +86,10 @@ def findings(context: StepContext) -> list[Finding]:
         what = text(
             "within {cap} at {platen} the coldest glue line is not cured: {got}; heat more, press thinner or use a "
             "faster adhesive",
-            cap=Amount(longest(), "duration"), platen=Amount(recipe.platen, "temperature"), got=result.why,
+            cap=Amount(longest(), "duration"), platen=platen_text(recipe), got=result.why,
         )  # fmt: skip
         return [*found, context.finding("cure_not_reached", "error", what)]
-    return [*found, *_steam_findings(context, result.cycle)]
-
-
-def _steam_findings(context: StepContext, cycle: PressCycle) -> list[Finding]:
-    """The bound of the gas pressure at opening against the stated strength and a published figure."""
-    recipe = context.recipe(PressRecipe)
-    bound = gas_bound(cycle)
-    weakest = min(
-        (leaf.wood for leaf in plies_of(context)), key=lambda wood: (wood.transverse_strength, wood.name)
-    )
-    if bound > weakest.transverse_strength:
-        what = text(
-            "at opening the steam may press with up to {bound} from inside, above the {strength} that {wood} bears "
-            "across the grain; vented for {vent}",
-            bound=Amount(bound, "pressure"), strength=Amount(weakest.transverse_strength, "pressure"),
-            wood=weakest.name, vent=Amount(recipe.vent, "duration"),
-        )  # fmt: skip
-        return [context.finding("steam_at_opening", "error", what, source_of(weakest, "transverse_strength"))]
-    if bound > BLOW_PRESSURE:
-        what = text(
-            "at opening the steam may press with up to {bound} from inside (a bound: veneer lets gas out); fibreboard "
-            "came apart above {limit}; vented for {vent}",
-            bound=Amount(bound, "pressure"), limit=Amount(BLOW_PRESSURE, "pressure"),
-            vent=Amount(recipe.vent, "duration"),
-        )  # fmt: skip
-        return [context.finding("steam_at_opening", "warning", what, BLOW_MDF)]
-    return []
-
-
-def gas_bound(cycle: PressCycle) -> float:
-    """Upper bound of the gas overpressure in the hottest glue line at opening. [Pa]"""
-    return gas_overpressure(max(float(t) for t in cycle.line_temperatures))
+    return [*found, *steam_findings(context, result.cycle), *kinetics_findings(context, result.cycle)]
 
 
 def _angle_findings(context: StepContext) -> list[Finding]:
@@ -191,13 +168,17 @@ def shown(context: StepContext) -> Shown:
     keys: list[KeyFigure] = []
     figures: tuple[Figure, ...] = ()
     if cycle is not None:
-        figures = (_temperatures(recipe, cycle), _cures(recipe, cycle), _steam(cycle))
+        fit = fit_figure(context)
+        figures = (
+            _temperatures(recipe, cycle), _cures(recipe, cycle), steam_figure(cycle), *(() if fit is None else (fit,))
+        )  # fmt: skip
         keys += [
             (text("opens after"), Amount(cycle.open_time, "duration")),
             (text("coldest place at opening"), Amount(cycle.core_temperature, "temperature")),
-            (text("bound of the steam pressure at opening"), Amount(gas_bound(cycle), "pressure")),
+            *steam_keys(context, cycle),
             (text("wettest ply with the glue's water"), Amount(max(cycle.moistures), "share")),
             (text("heat into one item"), Amount(heat(context), "energy")),
+            *fit_keys(context),
         ]
     profile = context.part.profile
     angle = 0.0 if profile is None else abs(profile.steepest_wall)
@@ -210,13 +191,14 @@ def shown(context: StepContext) -> Shown:
     spring = spring_of(context)
     if spring is not None:
         keys += [
-            (text("opens by spring-back"), Amount(spring.opens, "length")),
-            (text("closes by moisture"), Amount(spring.closes, "length")),
+            (text("opens by spring-back"), Amount(spring.opens.value, "length")),
+            (text("standard deviation of the opening"), Amount(spring.opens.sd, "length", 2)),
+            (text("closes by moisture"), Amount(spring.closes.value, "length")),
+            (text("standard deviation of the closing"), Amount(spring.closes.sd, "length", 2)),
             (text("mould radius for the tightest bend of {r}", r=Amount(spring.tightest, "length")),
              Amount(spring.mould, "length")),
         ]  # fmt: skip
-    adhesive = source_of(context.adhesive(recipe.adhesive), "rate_constant")
-    sources: tuple[Source, ...] = (adhesive, IF97, BLOW_MDF, *shape_sources())
+    sources: tuple[Source, ...] = (fit_source(context), IF97, BLOW_MDF, *shape_sources())
     return Shown(figures, tuple(keys), sources)
 
 
@@ -228,11 +210,12 @@ def _temperatures(recipe: PressRecipe, cycle: PressCycle) -> Figure:
     )
     says = text(
         "With platens at {platen} the coldest glue line is at {cold} when the press opens after {time}.",
-        platen=Amount(recipe.platen, "temperature"),
+        platen=platen_text(recipe),
         cold=Amount(float(cycle.line_temperatures[cycle.coldest_line]), "temperature"),
         time=Amount(cycle.open_time, "duration"),
     )  # fmt: skip
-    levels = (Level(text("platen"), recipe.platen), Level(text("opens"), cycle.open_time, upright=True))
+    curves, platens = curves + platen_curves(recipe, cycle.open_time), platen_levels(recipe)
+    levels = (*platens, Level(text("opens"), cycle.open_time, upright=True))
     return Figure(text("Temperature of every glue line"), says, text("time from closing"), "duration",
                   text("temperature"), "temperature", curves, levels)  # fmt: skip
 
@@ -251,18 +234,3 @@ def _cures(recipe: PressRecipe, cycle: PressCycle) -> Figure:
     curve = Curve(text("glue line {n}, the coldest", n=cycle.coldest_line + 1), times, coldest)
     return Figure(text("Cure of the coldest glue line"), says, text("time from closing"), "duration",
                   text("cure"), "share", (curve,), levels)  # fmt: skip
-
-
-def _steam(cycle: PressCycle) -> Figure:
-    times = tuple(float(t) for t in cycle.times)
-    bound = tuple(gas_overpressure(max(float(v) for v in row)) for row in cycle.temperatures)
-    says = text(
-        "At opening the steam may press with up to {bound}; fibreboard came apart above {limit}.",
-        bound=Amount(bound[-1], "pressure"), limit=Amount(BLOW_PRESSURE, "pressure"),
-    )  # fmt: skip
-    levels = (
-        Level(text("fibreboard came apart"), BLOW_PRESSURE),
-        Level(text("opens"), cycle.open_time, upright=True),
-    )
-    return Figure(text("Bound of the steam pressure"), says, text("time from closing"), "duration",
-                  text("overpressure"), "pressure", (Curve(text("bound"), times, bound),), levels)  # fmt: skip

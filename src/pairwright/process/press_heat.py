@@ -5,16 +5,19 @@ Equal inputs are computed once: many options press the same stack.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
+from itertools import pairwise
 
 from pairwright.base.errors import InputError, Problem
 from pairwright.base.findings import Finding
-from pairwright.base.words import Amount, text
+from pairwright.base.words import Amount, Text, text
 from pairwright.physics.heat import PERFECT
 from pairwright.physics.press import CAP, Glue, Ply, PressCycle, PressStack, press_cycle
 from pairwright.physics.wood import EQ_CONDUCTIVITY, MOISTURE_LIMIT
 from pairwright.process.context import StepContext
+from pairwright.process.figure import Curve, Level
 from pairwright.process.kinetics import kinetics_of
 from pairwright.process.outline import middle_length
 from pairwright.process.ranges import outside
@@ -102,6 +105,59 @@ def inputs_of(context: StepContext) -> PressInputs:
 def platens_of(recipe: PressRecipe) -> tuple[float, float]:
     """Temperature of the bottom and the top platen. [K]"""
     return recipe.platen, recipe.platen if recipe.platen_top is None else recipe.platen_top
+
+
+def platen_text(recipe: PressRecipe) -> Text:
+    """The heat of the platens in words: even, unequal, or a ramp."""
+    bottom, top = platens_of(recipe)
+    if recipe.ramp:
+        last = recipe.ramp[-1]
+        return text(
+            "platens rising to {platen} within {time}", platen=Amount(last.temperature, "temperature"),
+            time=Amount(last.time, "duration"),
+        )  # fmt: skip
+    if bottom != top and recipe.sides == "two":
+        return text(
+            "{bottom} below and {top} above",
+            bottom=Amount(bottom, "temperature"),
+            top=Amount(top, "temperature"),
+        )
+    return text("{platen}", platen=Amount(bottom, "temperature"))
+
+
+def platen_curves(recipe: PressRecipe, end: float) -> tuple[Curve, ...]:
+    """The course of the platens to be drawn beside the glue lines, where it is a ramp."""
+    if not recipe.ramp:
+        return ()
+    times = [float(point.time) for point in recipe.ramp]
+    sides = [(text("platen"), [float(point.temperature) for point in recipe.ramp])]
+    if any(point.top is not None for point in recipe.ramp):
+        tops = [float(p.temperature if p.top is None else p.top) for p in recipe.ramp]
+        sides.append((text("upper platen"), tops))
+    at = [0.0, *(t for t in times if 0.0 < t < end), end]
+    return tuple(Curve(name, tuple(at), tuple(held(times, values, t) for t in at)) for name, values in sides)
+
+
+def held(times: Sequence[float], values: Sequence[float], at: float) -> float:
+    """A value between points, and beyond them as the nearest one.
+
+    >>> held([0.0, 60.0], [300.0, 400.0], 30.0), held([0.0, 60.0], [300.0, 400.0], 90.0)
+    (350.0, 400.0)
+    """
+    for (t0, one), (t1, other) in pairwise(zip(times, values, strict=True)):
+        if t0 <= at <= t1:
+            return one + (other - one) * (at - t0) / (t1 - t0)
+    return values[0] if at < times[0] else values[-1]
+
+
+def platen_levels(recipe: PressRecipe) -> tuple[Level, ...]:
+    """The even temperatures of the platens across the figure."""
+    bottom, top = platens_of(recipe)
+    if recipe.ramp:
+        return ()
+    if bottom == top or recipe.sides == "one":
+        return (Level(text("platen"), bottom),)
+    return Level(text("lower platen"), bottom), Level(text("upper platen"), top)
 
 
 def pressed_area(context: StepContext) -> float:

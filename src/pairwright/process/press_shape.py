@@ -3,21 +3,18 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Final
 
 from pairwright.base.findings import Finding
 from pairwright.base.sources import Source
 from pairwright.base.words import Amount, Text, text
-from pairwright.physics.bending import (
-    BENT_BEECH,
-    SANNE,
-    minimum_bend_radius,
-    spring_back,
-    spring_in,
-)
+from pairwright.physics.bending import BENT_BEECH, SANNE, minimum_bend_radius, spring_in
 from pairwright.physics.laminate import CLASSICAL
 from pairwright.physics.profile import Arc, mould_for, sprung, tip_opening
+from pairwright.physics.shape_spread import Spread, first_order, spring_back_spread
 from pairwright.physics.warp import panel_movement, thickness_movement, warp
 from pairwright.process.climate import moistures
 from pairwright.process.context import StepContext, source_of
@@ -43,15 +40,17 @@ class Spring:
     """What the shell does out of the mould.
 
     `lost` share of curvature [-]; `opens` elastically and `closes` by moisture, between the ends
-    of the profile [m]; moisture `before` and `after` [-]; `tightest` inner radius [m] and the
+    of the profile, with their standard deviations [m]; moisture `before` and `after` [-];
+    `closing` share by which moisture closes every bend [-]; `tightest` inner radius [m] and the
     `mould` radius that would give it [m].
     """
 
     lost: float
-    opens: float
-    closes: float
+    opens: Spread
+    closes: Spread
     before: float
     after: float
+    closing: float
     tightest: float
     mould: float
 
@@ -138,33 +137,74 @@ def spring_of(context: StepContext) -> Spring | None:
     plies = plies_of(context)
     stack = inputs_of(context).stack
     middle = 0.5 * stack.thickness
-    lost = spring_back([(modulus_along(leaf.lamina()), leaf.veneer.thickness) for leaf in plies])
+    lost = lost_of(plies)
     before = math.fsum(
         m * p.thickness for m, p in zip(stack.moistures(), stack.plies, strict=True)
     ) / stack.thickness  # fmt: skip
     after = moistures(context.works.factory.climate).usual
-    closing = _closing(plies, after - before)
+    along, through = movement_of(plies)
+    closing = spring_in(1.0, along=along * (after - before), through=through * (after - before))
     pressed = pieces_of(profile, offset=middle)
+
+    def opens(x: Sequence[float]) -> float:
+        return tip_opening(pressed, sprung(pressed, fraction=x[0]))
+
+    def closes(x: Sequence[float]) -> float:
+        share = spring_in(1.0, along=x[0] * x[2], through=x[1] * x[2])
+        return -tip_opening(pressed, sprung(pressed, fraction=0.0, closing=share))
+
+    movement, moisture = _scatter(plies)
     wanted = min((p for p in pressed if isinstance(p, Arc)), key=lambda arc: arc.radius)
-    (mould,) = (p for p in mould_for([wanted], fraction=lost) if isinstance(p, Arc))
+    (mould,) = (p for p in mould_for([wanted], fraction=lost.value) if isinstance(p, Arc))
     side = math.copysign(middle, wanted.angle)
     return Spring(
-        lost,
-        tip_opening(pressed, sprung(pressed, fraction=lost)),
-        -tip_opening(pressed, sprung(pressed, fraction=0.0, closing=closing)),
-        before, after, wanted.radius - side, mould.radius - side,
+        lost.value,
+        first_order(opens, [lost.value], sds=[lost.sd]),
+        first_order(closes, [along, through, after - before],
+                    sds=[abs(along) * movement, abs(through) * movement, moisture]),
+        before, after, closing, wanted.radius - side, mould.radius - side,
     )  # fmt: skip
 
 
-def _closing(plies: tuple[Leaf, ...], change: float) -> float:
-    """Share by which a change of moisture closes every bend. [-]"""
+def lost_of(plies: tuple[Leaf, ...]) -> Spread:
+    """Share of curvature that the elastic plies take back, with its standard deviation. [-]"""
+    return _lost(
+        tuple(modulus_along(leaf.lamina()) for leaf in plies),
+        tuple(float(leaf.veneer.thickness) for leaf in plies),
+        tuple(float(leaf.wood.modulus_scatter) for leaf in plies),
+        tuple(float(leaf.veneer.thickness_scatter) for leaf in plies),
+    )  # fmt: skip
+
+
+@lru_cache(maxsize=256)
+def _lost(
+    moduli: tuple[float, ...],
+    thicknesses: tuple[float, ...],
+    modulus_cv: tuple[float, ...],
+    thickness_cv: tuple[float, ...],
+) -> Spread:
+    stack = list(zip(moduli, thicknesses, strict=True))
+    return spring_back_spread(stack, modulus_cv=modulus_cv, thickness_cv=thickness_cv)
+
+
+def movement_of(plies: tuple[Leaf, ...]) -> tuple[float, float]:
+    """Movement of the glued stack per unit of moisture: along the bend, and through the thickness. [-]"""
     whole = math.fsum(leaf.veneer.thickness for leaf in plies)
-    along, _ = panel_movement([leaf.lamina(change) for leaf in plies])
+    along, _ = panel_movement([leaf.lamina(1.0) for leaf in plies])
     through = math.fsum(
-        thickness_movement([leaf.veneer.thickness], movement=leaf.wood.movement_radial, moisture_change=change)
+        thickness_movement([leaf.veneer.thickness], movement=leaf.wood.movement_radial, moisture_change=1.0)
         for leaf in plies
     ) / whole  # fmt: skip
-    return spring_in(1.0, along=along, through=through)
+    return along, through
+
+
+def _scatter(plies: tuple[Leaf, ...]) -> tuple[float, float]:
+    """Relative scatter of the movement, and scatter of the moisture, of a stack from one delivery. [-]"""
+    whole = math.fsum(leaf.veneer.thickness for leaf in plies)
+    return (
+        math.fsum(leaf.wood.movement_scatter * leaf.veneer.thickness for leaf in plies) / whole,
+        math.fsum(leaf.veneer.moisture_scatter * leaf.veneer.thickness for leaf in plies) / whole,
+    )
 
 
 def spring_findings(context: StepContext) -> list[Finding]:
@@ -173,10 +213,12 @@ def spring_findings(context: StepContext) -> list[Finding]:
     if spring is None:
         return []
     what = text(
-        "out of the mould the ends open by {opens} ({lost} of the curvature) and move by up to {closes} inwards as "
-        "moisture goes from {before}, with all of the glue's water, to {after}; stray fibres and creep come on top",
-        opens=Amount(spring.opens, "length", 2), lost=Amount(spring.lost, "share", 2),
-        closes=Amount(spring.closes, "length", 2), before=Amount(spring.before, "share", 2),
+        "out of the mould the ends open by {opens} ± {opens_sd} ({lost} of the curvature) and move by up to {closes} "
+        "± {closes_sd} inwards as moisture goes from {before}, with all of the glue's water, to {after} (± one standard "
+        "deviation); stray fibres and creep come on top",
+        opens=Amount(spring.opens.value, "length", 2), opens_sd=Amount(spring.opens.sd, "length", 2),
+        lost=Amount(spring.lost, "share", 2), closes=Amount(spring.closes.value, "length", 2),
+        closes_sd=Amount(spring.closes.sd, "length", 2), before=Amount(spring.before, "share", 2),
         after=Amount(spring.after, "share", 2),
     )  # fmt: skip
     return [context.finding("spring_back", "note", what, SANNE)]

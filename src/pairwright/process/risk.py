@@ -38,7 +38,13 @@ def risk_finding(context: StepContext, code: str, *, probability: float, what: T
 
 
 def film_findings(context: StepContext, mark: Mark, *, reserve: float | None) -> list[Finding]:
-    """What one removal does to the film: gone through, or less left than the reserve."""
+    """What one removal does to the film: gone through, or less left than the reserve.
+
+    Where a recipe that is not here has coated or flatted before, nothing can be said.
+    """
+    if context.surface.sealed:
+        what = text("an earlier recipe for this surface is not here: what is left of the film is not judged")
+        return [context.finding("film_not_judged", "note", what)]
     marks = (*context.surface.film, mark)
     found: list[Finding] = []
     for edge, place in ((False, text("on the flat")), (True, text("at edges"))):

@@ -51,7 +51,7 @@ def findings(context: StepContext) -> list[Finding]:
         *abrasion_findings(context, recipe.grits),
     ]
     mark = _mark(context, recipe)
-    if any(isinstance(m.change, Coat) for m in context.surface.film):
+    if context.surface.sealed or any(isinstance(m.change, Coat) for m in context.surface.film):
         return [*found, *film_findings(context, mark, reserve=None)]
     if context.surface.veneer is None:
         return found

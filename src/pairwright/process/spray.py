@@ -153,6 +153,8 @@ def consumption(context: StepContext) -> list[Use]:
 
 def shown(context: StepContext) -> Shown:
     """Film build up to this coat."""
+    if context.surface.sealed:
+        return Shown()  # the film below is unknown
     recipe = context.recipe(SprayRecipe)
     coating = context.coating(recipe.coating)
     mark = Mark(

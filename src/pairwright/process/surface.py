@@ -45,6 +45,7 @@ class Surface:
     sanded: tuple[Mark, ...] = ()
     film: tuple[Mark, ...] = ()
     borrowed: bool = False  # the film came with a built-in part that has no layup
+    sealed: bool = False  # a recipe that is not here has changed it: its film is unknown
 
     def after(self, mark: Mark, *, on_veneer: bool) -> Surface:
         """The surface after one more change."""
@@ -56,6 +57,7 @@ class Surface:
 
 
 BARE: Final = Surface()
+SURFACE_KINDS: Final = ("spray", "flat", "sand", "polish")
 
 
 def left(marks: tuple[Mark, ...], reserve: float, *, edge: bool = False) -> FilmBuild:
@@ -142,6 +144,8 @@ def surfaces(works: Works, product: Product, part_id: str) -> Iterator[Surface]:
     for step in part.steps:
         surface = _built_in(works, product, surface, step.uses)
         yield surface
+        if step.recipe is None and step.restricted is not None and step.kind in SURFACE_KINDS:
+            surface = replace(surface, sealed=True)
         mark = mark_of(works, step.recipe, part=part_id, step=step.id)
         if mark is not None:
             bare = not any(isinstance(m.change, Coat) for m in surface.film)

@@ -116,7 +116,7 @@ def times_of(works: Works) -> tuple[StepTime, ...]:
 
 def plan_of(works: Works, book: Book, *, objective: str = "makespan", effort: int = 30, **more: Any) -> Schedule:
     """A plan with times as stated."""
-    return make_plan(works, book, times_of(works), now=more.pop("now", NOW), objective=objective, effort=effort,
+    return make_plan(works, book, times=times_of(works), now=more.pop("now", NOW), objective=objective, effort=effort,
                      **more)  # fmt: skip
 
 

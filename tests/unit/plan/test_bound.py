@@ -85,10 +85,10 @@ def test_the_next_step_must_be_reached_in_time() -> None:
             "booth": {"calendar": "shift"},
             "oven": {"kind": "parallel", "places": 99, "manned": False, "calendar": "short"},
         },
-        calendars={**SHIFT, "short": {"week": {d: ["06:00-07:00"] for d in ("mon", "tue", "wed", "thu", "fri")}}},
+        calendars={**SHIFT, "short": {"week": {d: ["06:00-07:10"] for d in ("mon", "tue", "wed", "thu", "fri")}}},
     )  # fmt: skip
 
-    # an oven start lies before 07:00, so the booth makes two a day, not sixteen
+    # an oven start lies before 07:10, so the booth makes two a day, not sixteen
     plan = sound_plan(works, book_of(("s", 4)))
 
     assert plan.lower_bound == (1440 + 120) * 60

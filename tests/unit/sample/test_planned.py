@@ -16,7 +16,7 @@ def test_a_small_book_of_the_sample_is_planned_without_a_violation() -> None:
     assert works.factory.opening is not None
     now = int(works.factory.opening.timestamp())
 
-    schedule = plan.make_plan(works, book, times, now=now, effort=2)
+    schedule = plan.make_plan(works, book, times=times, now=now, effort=2)
 
     assert schedule.status in ("feasible", "optimal")
     assert verify(works, book, times=times, document=plan.document(schedule, works)) == ()
@@ -31,7 +31,7 @@ def test_one_order_is_promised_sooner_than_it_can_be_made() -> None:
     assert works.factory.opening is not None
     now = int(works.factory.opening.timestamp())
 
-    schedule = plan.make_plan(works, book, process.durations(works), now=now, effort=2)
+    schedule = plan.make_plan(works, book, times=process.durations(works), now=now, effort=2)
 
     assert schedule.lower_bound > 0
     assert any(o.late > 0 for o in schedule.orders)
