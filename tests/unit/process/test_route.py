@@ -107,9 +107,11 @@ def test_an_open_restricted_recipe_is_computed_like_any_other() -> None:
 
 
 def test_what_a_sealed_coat_adds_to_the_film_is_not_guessed() -> None:
-    sealed = report(changed(sealed=True), "linden", option="walnut", part="body", step="polish")
+    sealed = changed(sealed=True)
 
-    assert sealed.figures[0].places == ("seal", "flat", "polish")
+    assert report(sealed, "linden", option="walnut", part="body", step="polish").figures == ()
+    assert found(sealed, "polish")["film_not_judged"].severity == "note"
+    assert "film_below_reserve" not in found(sealed, "polish")
 
 
 def test_a_step_that_is_longer_than_any_stretch_of_work_is_an_error() -> None:
