@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -74,6 +75,35 @@ def test_invariants_survive_a_turn(ply: Lamina, turn: float) -> None:
     # Tsai and Pagano: trace of the in-plane stiffness, and Q66 - Q12
     assert R[0, 0] + R[1, 1] + 2 * R[0, 1] == pytest.approx(Q[0, 0] + Q[1, 1] + 2 * Q[0, 1], rel=1e-9)
     assert R[2, 2] - R[0, 1] == pytest.approx(Q[2, 2] - Q[0, 1], rel=1e-9, abs=1e-3 * ply.E1 * 1e-6)
+
+
+@given(plies=st.lists(laminae(), min_size=1, max_size=6), turn=angles)
+def test_invariants_of_a_whole_laminate_survive_a_turn(plies: list[Lamina], turn: float) -> None:
+    assume(all(ply.possible() for ply in plies))
+    one, two = laminate(plies), laminate([replace(ply, angle=ply.angle + turn) for ply in plies])
+
+    size = float(np.abs(one.A).max())
+    for before, after, scale in (
+        (one.A, two.A, size), (one.B, two.B, size * one.thickness), (one.D, two.D, size * one.thickness**2),
+    ):  # fmt: skip
+        # Tsai and Pagano, for each of the three stiffnesses
+        assert after[0, 0] + after[1, 1] + 2 * after[0, 1] == pytest.approx(
+            before[0, 0] + before[1, 1] + 2 * before[0, 1], abs=1e-9 * scale
+        )
+        assert after[2, 2] - after[0, 1] == pytest.approx(before[2, 2] - before[0, 1], abs=1e-9 * scale)
+
+
+@given(plies=st.lists(laminae(), min_size=1, max_size=6), factor=finite(0.2, 5.0))
+def test_stiffness_scales_with_the_power_of_thickness(plies: list[Lamina], factor: float) -> None:
+    assume(all(ply.possible() for ply in plies))
+    thin, thick = laminate(plies), laminate([replace(p, thickness=p.thickness * factor) for p in plies])
+
+    assert np.allclose(thick.A, thin.A * factor, rtol=1e-9)
+    assert np.allclose(
+        thick.B, thin.B * factor**2, rtol=1e-7, atol=1e-9 * np.abs(thick.A).max() * thick.thickness
+    )
+    assert np.allclose(thick.D, thin.D * factor**3, rtol=1e-7, atol=1e-9 * np.abs(thick.D).max())
+    assert thick.flexural_modulus_x == pytest.approx(thin.flexural_modulus_x, rel=1e-6)
 
 
 @given(ply=laminae())

@@ -114,7 +114,7 @@ def test_a_plan_beyond_the_cells_that_were_read_says_so() -> None:
     recalled = ask(LAWS[0], {"lot": 100, "level": "II", "aql": 0.00025})
 
     assert known.findings == ()
-    assert {f.code for f in recalled.findings} == {"from_memory", "inspection_of_whole_lot"}
+    assert {f.code for f in recalled.findings} == {"from_memory", "full_inspection"}
 
 
 def test_the_operating_characteristic_is_that_of_the_book() -> None:

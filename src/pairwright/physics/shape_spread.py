@@ -9,19 +9,19 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from typing import Final, TypeAlias
+from typing import TypeAlias
 
 import numpy as np
 
 from pairwright.physics.bending import spring_back, spring_in
 from pairwright.physics.layers import Floats
+from pairwright.physics.uncertain import first_order
 
 Plies: TypeAlias = Sequence[tuple[float, float]]
-_STEP: Final = 1e-4  # relative step of a central difference
 
 
 @dataclass(frozen=True, slots=True)
-class Spread:
+class WithSpread:
     """A number with its standard deviation, both in the unit of the number.
 
     `value` and `sd` [-].
@@ -31,15 +31,15 @@ class Spread:
     sd: float
 
 
-def first_order(
+def spread_of(
     function: Callable[[Sequence[float]], float], at: Sequence[float], *, sds: Sequence[float]
-) -> Spread:
+) -> WithSpread:
     """Value and standard deviation of a function of independent inputs, to first order. [-]
 
     Parameters
     ----------
     function : callable
-        Of the list of inputs.
+        Of the inputs.
     at : sequence of float
         Means of the inputs, in any units. [-]
     sds : sequence of float
@@ -47,8 +47,8 @@ def first_order(
 
     Returns
     -------
-    Spread
-        f(means), and the root of the sum of (df/dx sd)^2 by central differences.
+    WithSpread
+        f(means), and the root of the sum of (df/dx sd)^2.
 
     References
     ----------
@@ -56,21 +56,21 @@ def first_order(
 
     Examples
     --------
-    >>> found = first_order(lambda x: x[0] * x[1], [3.0, 4.0], sds=[0.1, 0.2])
+    >>> found = spread_of(lambda x: x[0] * x[1], [3.0, 4.0], sds=[0.1, 0.2])
     >>> found.value, round(found.sd, 6)
     (12.0, 0.72111)
     """
-    total = 0.0
-    for n, (mean, sd) in enumerate(zip(at, sds, strict=True)):
-        if sd == 0.0:
-            continue
-        step = _STEP * max(abs(mean), sd)
-        ends = [function([*at[:n], mean + sign * step, *at[n + 1 :]]) for sign in (1.0, -1.0)]
-        total += ((ends[0] - ends[1]) / (2.0 * step) * sd) ** 2
-    return Spread(function(list(at)), math.sqrt(total))
+    value, covariance = first_order(
+        lambda x: np.array([function(x.tolist())]),
+        np.array(at, dtype=np.float64),
+        covariance=np.diag(np.square(np.array(sds, dtype=np.float64))),
+    )
+    return WithSpread(float(value[0]), math.sqrt(float(covariance[0, 0])))
 
 
-def spring_back_spread(plies: Plies, *, modulus_cv: Sequence[float], thickness_cv: Sequence[float]) -> Spread:
+def spring_back_spread(
+    plies: Plies, *, modulus_cv: Sequence[float], thickness_cv: Sequence[float]
+) -> WithSpread:
     """Share of curvature lost, with the spread of moduli and thicknesses. [-]
 
     Parameters
@@ -84,7 +84,7 @@ def spring_back_spread(plies: Plies, *, modulus_cv: Sequence[float], thickness_c
 
     Returns
     -------
-    Spread
+    WithSpread
         Fraction and its standard deviation.
 
     Notes
@@ -108,7 +108,7 @@ def spring_back_spread(plies: Plies, *, modulus_cv: Sequence[float], thickness_c
 
     at = [*(E for E, _ in plies), *(t for _, t in plies)]
     cvs = [*modulus_cv, *thickness_cv]
-    return first_order(lost, at, sds=[mean * cv for mean, cv in zip(at, cvs, strict=True)])
+    return spread_of(lost, at, sds=[mean * cv for mean, cv in zip(at, cvs, strict=True)])
 
 
 def spring_in_spread(
@@ -119,7 +119,7 @@ def spring_in_spread(
     moisture_change: float,
     movement_cv: float,
     moisture_sd: float,
-) -> Spread:
+) -> WithSpread:
     """Closing of a bend by moisture, with the spread of movement and moisture.
 
     Parameters
@@ -139,7 +139,7 @@ def spring_in_spread(
 
     Returns
     -------
-    Spread
+    WithSpread
         Change and its standard deviation, in the unit of `angle`. [-]
 
     Examples
@@ -160,7 +160,7 @@ def spring_in_spread(
         return spring_in(angle, along=x[0] * x[2], through=x[1] * x[2])
 
     at = [along, through, moisture_change]
-    return first_order(closes, at, sds=[abs(along) * movement_cv, abs(through) * movement_cv, moisture_sd])
+    return spread_of(closes, at, sds=[abs(along) * movement_cv, abs(through) * movement_cv, moisture_sd])
 
 
 def drawn_spring(

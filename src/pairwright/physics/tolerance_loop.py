@@ -31,13 +31,15 @@ class Arm:
     """One arm of a loop: its length [m] and its turn against the arm before it [rad].
 
     The first arm turns against the horizontal. Of the contributors the sensitivity is not used. What is
-    `unknown` (``length``, ``turn``) is found from the loop's closing; its contributor gives a start.
+    `unknown` (``length``, ``turn``) is found from the loop's closing; its contributor gives a start. An
+    arm that is `same_as` an earlier one takes its length from it: one roller, passed twice.
     """
 
     name: str
     length: Contributor
     turn: Contributor
     unknown: tuple[str, ...] = ()
+    same_as: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,17 +124,20 @@ def tolerance_loop(
     >>> round(diagonal.nominal, 9), [round(s, 6) for _, s in diagonal.slopes[0:3:2]]
     (0.5, [0.6, 0.8])
     """
+    origin = _origins(arms)
     unknown = [(n, what) for n, arm in enumerate(arms) for what in arm.unknown]
     if len(unknown) not in (2, 3):
         raise _refused("unknown", text("two, or three with the angles"), len(unknown),
                        text("mark what the loop decides"))  # fmt: skip
-    known = [(n, w) for n in range(len(arms)) for w in ("length", "turn") if (n, w) not in unknown]
-    lengths, turns = _nominal(arms)
+    known = [(n, w) for n in range(len(arms)) for w in ("length", "turn")
+             if (n, w) not in unknown and (w == "turn" or origin[n] == n)]  # fmt: skip
+    lengths, turns = _nominal(arms, origin)
     if not bool(_solve(lengths, turns, unknown)[0]):
         raise _refused("arms", text("able to close at nominal size"), "open",
                        text("correct a length or an angle, or give the unknowns a better start"))  # fmt: skip
-    slopes = _slopes(lengths[:, 0], turns[:, 0], known, unknown=unknown)
-    drawn_lengths, drawn_turns = _drawn(arms, lengths, turns, unknown=unknown, seed=seed, samples=samples)
+    slopes = _slopes(lengths[:, 0], turns[:, 0], known, unknown=unknown, origin=origin)
+    drawn_lengths, drawn_turns = _drawn(arms, (lengths, turns), known=known, seed=seed, samples=samples)
+    drawn_lengths = drawn_lengths[origin]
     shut = _solve(drawn_lengths, drawn_turns, unknown)
     if not shut.any():
         raise _refused("arms", text("able to close within their tolerances"), "open",
@@ -151,22 +156,37 @@ def _refused(field: str, must_be: Text, got: object, do: Text) -> InputError:
     return InputError(Problem("tolerance loop", field, must_be, shown(got), do))
 
 
-def _nominal(arms: Sequence[Arm]) -> tuple[Floats, Floats]:
-    lengths = np.array([[a.length.nominal] for a in arms])
+def _origins(arms: Sequence[Arm]) -> list[int]:
+    """For each arm, the arm whose length it has: mostly itself."""
+    names = [a.name for a in arms]
+    found = []
+    for n, arm in enumerate(arms):
+        if not arm.same_as:
+            found.append(n)
+            continue
+        if arm.same_as not in names[:n] or arm.unknown.count("length"):
+            raise _refused("same_as", text("the name of an arm before it, of a known length"), arm.same_as,
+                           text("correct the name"))  # fmt: skip
+        found.append(found[names.index(arm.same_as)])
+    return found
+
+
+def _nominal(arms: Sequence[Arm], origin: Sequence[int]) -> tuple[Floats, Floats]:
+    lengths = np.array([[arms[n].length.nominal] for n in origin])
     turns = np.array([[a.turn.nominal] for a in arms])
     return lengths, turns
 
 
 def _drawn(
-    arms: Sequence[Arm], lengths: Floats, turns: Floats, *, unknown: Sequence[Variable], seed: int, samples: int
+    arms: Sequence[Arm], start: tuple[Floats, Floats], *, known: Sequence[Variable], seed: int, samples: int
 ) -> tuple[Floats, Floats]:
     """Drawn knowns; the unknowns start from their nominal solution."""
     drawn = []
-    for k, (start, what) in enumerate(((lengths, "length"), (turns, "turn"))):
-        rows = np.repeat(start, samples, axis=1)
+    for k, what in enumerate(("length", "turn")):
+        rows = np.repeat(start[k], samples, axis=1)
         for n, arm in enumerate(arms):
             one: Contributor = getattr(arm, what)
-            if (n, what) in unknown:
+            if (n, what) not in known:
                 continue
             rows[n] += one.shift
             if one.spread > 0.0:
@@ -224,15 +244,24 @@ def _derivative(phi: Floats, x: Floats, y: Floats, variable: Variable, angles: b
 
 
 def _slopes(
-    lengths: Floats, turns: Floats, known: Sequence[Variable], *, unknown: Sequence[Variable]
-) -> Floats:
+    lengths: Floats, turns: Floats, known: Sequence[Variable], *, unknown: Sequence[Variable],
+    origin: Sequence[int],
+) -> Floats:  # fmt: skip
     """Change of each unknown per change of each known, shape (n_unknown, n_known)."""
     phi = np.cumsum(turns)[:, None]
     x, y = lengths[:, None] * np.cos(phi), lengths[:, None] * np.sin(phi)
     angles = len(unknown) == 3
-    by_known = np.array([_derivative(phi, x, y, v, angles) for v in known])[:, :, 0].T
+    by_known = np.array([
+        np.sum([_derivative(phi, x, y, v, angles) for v in _shared(one, origin)], axis=0) for one in known
+    ])[:, :, 0].T  # fmt: skip
     by_unknown = np.array([_derivative(phi, x, y, v, angles) for v in unknown])[:, :, 0].T
     return np.asarray(-np.linalg.solve(by_unknown, by_known), dtype=np.float64)
+
+
+def _shared(one: Variable, origin: Sequence[int]) -> list[Variable]:
+    """Every place where a quantity counts."""
+    n, what = one
+    return [one] if what == "turn" else [(m, what) for m, o in enumerate(origin) if o == n]
 
 
 def _closed(
@@ -304,7 +333,7 @@ def _arm(row: Mapping[str, Any], number: int) -> Arm:
         row["name"], Contributor(row["length"], row["tolerance"], distribution=row["distribution"]),
         Contributor(math.radians(row["turn_deg"]), math.radians(row["turn_tolerance_deg"]),
                     distribution=row["distribution"]),
-        unknown,
+        unknown, row["same_as"] or "",
     )  # fmt: skip
 
 

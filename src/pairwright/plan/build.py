@@ -217,7 +217,7 @@ class SetMaker:
         rows.ways.append(ways)
         rows.pause.append(facts.pause or (self.chance.splits and self.table.too_long(ways)))
         rows.load.append(facts.load * len(owners))
-        rows.keeps.append(facts.step.keeps_place)
+        rows.keeps.append(facts.keeps)
         rows.release.append(self.release)
         rows.set_of.append(self.set_number)
         rows.mate.append(-1)

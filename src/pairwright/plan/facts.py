@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from pairwright.base.errors import InputError, Problem
@@ -49,6 +49,7 @@ class StepFacts:
     buffer: int
     places: int
     pause: bool
+    keeps: bool
 
     @property
     def name(self) -> str:
@@ -59,11 +60,8 @@ class StepFacts:
 class FactTable:
     """Facts of every step, made once and looked up by variant and part."""
 
-    def __init__(
-        self, shop: Shop, times: Sequence[StepTime], *, choice: Mapping[str, int] | None = None
-    ) -> None:
+    def __init__(self, shop: Shop, times: Sequence[StepTime]) -> None:
         self.shop = shop
-        self.choice = choice or {}  # full step name -> the only way to look at
         self._times = {(t.product, t.option, t.part, t.step, t.station): t for t in times}
         self._longest: dict[int, int] = {}
         self._known: dict[tuple[str, str, str], tuple[StepFacts, ...]] = {}
@@ -106,8 +104,6 @@ class FactTable:
         ways = self._ways(product, part, step)
         if same_batch:  # a place of any other station takes one item
             ways = tuple(w for w in ways if w.station >= 0 and shop.kind[w.station] != SINGLE)
-        if name in self.choice and len(ways) > 1:
-            ways = (ways[self.choice[name] % len(ways)],)
         return StepFacts(
             product=product, part=part, index=index, step=step,
             ways=ways,
@@ -123,6 +119,7 @@ class FactTable:
             buffer=-1 if step.buffer is None else pools["buffer", step.buffer],
             places=product.parts[part].places,
             pause=step.pause or relaxed.has("pause", name),
+            keeps=step.keeps_place and not relaxed.has("keeps_place", name),
         )  # fmt: skip
 
     def _ways(self, product: Product, part: str, step: Step) -> tuple[Way, ...]:

@@ -1,13 +1,13 @@
 """What makes a set impossible: facts of which leaving out any one makes it possible.
 
 A set is tried by itself in an empty works, over a horizon that holds every exception and then
-some weeks more; calendars repeat, so what does not fit there never fits. Where a step has several
-ways every combination is tried, as far as there are not too many; only then is it proven.
+some weeks more; calendars repeat, so what does not fit there never fits. It is proven where every
+combination of ways was tried, or where more must be held at once than there is.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Final, TypeAlias
 
@@ -16,7 +16,7 @@ from pairwright.base.words import Amount, Text, text
 from pairwright.plan.build import build_problem
 from pairwright.plan.decode import WHOLE, Decoded, Rules, decode
 from pairwright.plan.explain import who_waits
-from pairwright.plan.facts import FactTable
+from pairwright.plan.place import MOST_CHOICES, choices
 from pairwright.plan.problem import Problem
 from pairwright.plan.shop import Relaxed, build_shop
 from pairwright.works.definition import Works
@@ -33,7 +33,6 @@ TRIED: Final = (
 )
 
 
-MOST_CHOICES: Final = 64
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,7 +81,7 @@ def judge(
     works: Works, order: Order, *, times: Sequence[StepTime], now: int, facts: frozenset[Fact] = frozenset()
 ) -> Verdict:
     """Whether the sets of an order can be made when nothing else is in the works."""
-    problem = _problem(works, order, times, now, facts, {})
+    problem = _problem(works, order, times, now, facts)
     rank = list(range(len(problem.set_ids)))
     decoded = decode(problem, rank, rules=TRIED[0])
     for rules in TRIED[1:]:
@@ -91,23 +90,18 @@ def judge(
         decoded = decode(problem, rank, rules=rules)
     if decoded.complete:
         return Verdict(True, True, problem, decoded)
-    choices = _choices(problem, decoded)
-    for choice in choices[1:MOST_CHOICES]:
-        other = _problem(works, order, times, now, facts, choice)
-        again = decode(other, rank, rules=TRIED[0])
-        if again.complete:
-            return Verdict(True, True, other, again)
-    proven = len(choices) <= MOST_CHOICES and (decoded.no_room >= 0 or held_at_once(problem))
+    if decoded.no_room >= 0:
+        proven = choices(problem, block=decoded.no_room) <= MOST_CHOICES
+    else:
+        proven = held_at_once(problem)
     return Verdict(False, proven, problem, decoded)
 
 
 def _problem(
-    works: Works, order: Order, times: Sequence[StepTime], now: int, facts: frozenset[Fact],
-    choice: Mapping[str, int],
-) -> Problem:  # fmt: skip
+    works: Works, order: Order, times: Sequence[StepTime], now: int, facts: frozenset[Fact]
+) -> Problem:
     shop = build_shop(works, now, horizon=_horizon(works, times, now), relaxed=Relaxed(facts))
-    table = FactTable(shop, times, choice=choice)
-    return build_problem(shop, Book(orders=(order,)), times=times, table=table)
+    return build_problem(shop, Book(orders=(order,)), times=times)
 
 
 def _horizon(works: Works, times: Sequence[StepTime], now: int) -> int:
@@ -118,23 +112,6 @@ def _horizon(works: Works, times: Sequence[StepTime], now: int) -> int:
     ahead = max([0, *((d - today).days for d in [*days, *stops])])
     longest = sum(sorted((t.likely for t in times), reverse=True)[:20])
     return int(ahead * DAY + WEEKS * WEEK + 4 * longest) // MINUTE
-
-
-def _choices(problem: Problem, decoded: Decoded) -> list[dict[str, int]]:
-    """Every combination of ways of the steps in the block that found no place."""
-    names: dict[str, int] = {}
-    if decoded.no_room >= 0:
-        first, beyond = problem.block_from[decoded.no_room], problem.block_from[decoded.no_room + 1]
-        for task in problem.block_task[first:beyond]:
-            facts = problem.operations[problem.task_operations[task][0]].facts
-            if len(facts.ways) > 1:
-                names[facts.name] = len(facts.ways)
-    made: list[dict[str, int]] = [{}]
-    for name, count in names.items():
-        made = [{**one, name: n} for one in made for n in range(count)]
-        if len(made) > MOST_CHOICES:
-            break
-    return made
 
 
 def held_at_once(problem: Problem) -> bool:
@@ -215,6 +192,8 @@ def step_facts(problem: Problem, number: int) -> Iterator[Fact]:
         yield "next_max", facts.name
     if step.next_min > 0:
         yield "next_min", facts.name
+    if step.keeps_place:
+        yield "keeps_place", facts.name
     if step.mates == "same batch":
         yield "same_batch", facts.name
     if step.mates_within is not None or facts.within >= 0:
@@ -223,7 +202,8 @@ def step_facts(problem: Problem, number: int) -> Iterator[Fact]:
         station = factory.stations[alternative.station]
         if station.manned and not step.pause:
             yield "pause", facts.name
-        if station.kind != "single" and station.kind != "parallel":
+        yield "places", alternative.station
+        if station.kind not in ("single", "parallel"):
             yield "capacity", alternative.station
         if station.maintenance:
             yield "maintenance", alternative.station
@@ -278,6 +258,10 @@ def fact_text(works: Works, fact: Fact) -> Text:
                         time=Amount(step.next_min, "duration"))  # fmt: skip
         case "pause":
             return text("{step}: it may not pause over a break", step=subject)
+        case "keeps_place":
+            return text("{step}: it keeps its place until the next step", step=subject)
+        case "places":
+            return text("station {name}: its {n} places", name=subject, n=factory.stations[subject].places)
         case "same_batch":
             return text("{step}: the halves share a batch", step=subject)
         case "mates_within":

@@ -19,12 +19,17 @@ from pairwright.plan.state import State
 
 PLACED: Final = -1
 NO_ROOM: Final = -2  # no place before the horizon, or too many tries
-TRIES: Final = 20_000
+TRIES: Final = 5_000
+MOST_CHOICES: Final = 64
+WEEK: Final = 10_080  # minutes
 # Answers of `place_block` from 0 on: the number of the pool that must free a place first.
 
 
 def place_block(problem: Problem, state: State, *, block: int, release: list[int], fill: int) -> int:
     """Place all tasks of a block; answers `PLACED`, `NO_ROOM` or the pool that is full.
+
+    Each task takes the way on which it ends first. Where that leads nowhere, every combination of
+    ways is tried, up to `MOST_CHOICES`.
 
     Parameters
     ----------
@@ -42,28 +47,79 @@ def place_block(problem: Problem, state: State, *, block: int, release: list[int
     first, beyond = problem.block_from[block], problem.block_from[block + 1]
     if beyond - first == 1:
         return _place_single(problem, state, block, problem.block_task[first], release, fill)
+    answer = _place_tied(problem, state, block, release, fill)
+    if answer != NO_ROOM:
+        return answer
+    count = choices(problem, block=block)
+    for choice in range(min(count, MOST_CHOICES) if count > 1 else 0):
+        left = choice
+        for row in range(first, beyond):
+            task = problem.block_task[row]
+            ways = problem.way_from[task + 1] - problem.way_from[task]
+            state.only_way[task] = problem.way_from[task] + left % ways
+            left //= ways
+        answer = _place_tied(problem, state, block, release, fill)
+        if answer != NO_ROOM:
+            break
+    for row in range(first, beyond):
+        state.only_way[problem.block_task[row]] = -1
+    return answer
+
+
+def choices(problem: Problem, *, block: int) -> int:
+    """How many combinations of ways a block has."""
+    count = 1
+    for row in range(problem.block_from[block], problem.block_from[block + 1]):
+        task = problem.block_task[row]
+        count *= problem.way_from[task + 1] - problem.way_from[task]
+    return count
+
+
+def _place_tied(problem: Problem, state: State, block: int, release: list[int], fill: int) -> int:
+    """Place the tasks of a block in order, going back where a wait, a mate or a place asks for it."""
+    first, beyond = problem.block_from[block], problem.block_from[block + 1]
     for row in range(first, beyond):
         task = problem.block_task[row]
         state.floor_start[task] = release[task]
         state.floor_end[task] = 0
+    give_up = _give_up(problem, state, block, release)
     row = first
     tries = 0
     while row < beyond:
         answer, back = _try_task(problem, state, block, problem.block_task[row], fill)
         tries += 1
-        if answer == PLACED and tries > TRIES:
-            answer = NO_ROOM
-            row += back < 0
-        if answer != PLACED:
-            _take_back(problem, state, block, first, row)
-            return answer
-        if back >= 0:
+        if answer == PLACED and back >= 0:
             again = first + problem.place_in_block[back]
             _take_back(problem, state, block, again, row)
             row = again
-        else:
+            if tries > TRIES or max(state.floor_start[back], state.floor_end[back]) > give_up:
+                answer = NO_ROOM
+        elif answer == PLACED:
             row += 1
+        if answer != PLACED:
+            _take_back(problem, state, block, first, row)
+            return answer
     return PLACED
+
+
+def _give_up(problem: Problem, state: State, block: int, release: list[int]) -> int:
+    """A moment so late that what has not fitted before does not fit at all. [min]
+
+    Beyond all bookings and dated exceptions the works is empty and every week is like the other.
+    """
+    at = max(state.last_end, problem.shop.settled)
+    need = WEEK
+    for row in range(problem.block_from[block], problem.block_from[block + 1]):
+        task = problem.block_task[row]
+        at = max(at, release[task])
+        need += WEEK
+        for way in range(problem.way_from[task], problem.way_from[task + 1]):
+            need += 4 * problem.way_minutes[way]
+        for r in range(problem.pre_from[task], problem.pre_from[task + 1]):
+            need += problem.pre_least[r]
+            if state.end[problem.pre_task[r]] > at:
+                at = state.end[problem.pre_task[r]]
+    return at + need
 
 
 def _place_single(problem: Problem, state: State, block: int, task: int, release: list[int], fill: int) -> int:
@@ -129,7 +185,10 @@ def best_way(
     best, best_way_index = NOWHERE, -1
     before = range(problem.pre_from[task], problem.pre_from[task + 1])
     transport = problem.shop.transport
+    only = state.only_way[task]
     for way in range(problem.way_from[task], problem.way_from[task + 1]):
+        if only >= 0 and way != only:
+            continue
         area = problem.way_area[way]
         early = at
         by = NEVER

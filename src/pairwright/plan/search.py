@@ -121,7 +121,7 @@ def search(state: Search) -> Trial | None:
     """Spend the effort; answers the best trial, None where nothing could be placed."""
     for candidates in _grid(state):
         state.go(candidates)
-        if state.over() or (state.best is None and state.done >= ROUND):
+        if state.over() or state.best is None:
             return state.best
     _hold_back(state)
     while not state.over():
@@ -139,7 +139,8 @@ def _grid(state: Search) -> Iterator[list[Candidate]]:
     names = GRID_ORDERS[state.objective]
     first = tuple(rank_by(state.problem, names[0]))
     candidates = [Candidate(first, rules) for rules in GRID_RULES]
-    for n in range(0, len(candidates), ROUND):
+    yield candidates[:1]
+    for n in range(1, len(candidates), ROUND):
         yield candidates[n : n + ROUND]
     rules = [r for _, r in sorted(_by_rules(state, candidates), key=lambda pair: pair[0])]
     for n in range(2):

@@ -11,13 +11,14 @@ from typing import Final
 from zoneinfo import ZoneInfo
 
 from pairwright.base.time import MINUTE
-from pairwright.plan.calendar import Interval, WorkingTime, common, expand, flat, stops_of, without
+from pairwright.plan.calendar import Interval, WorkingTime, common, edge, expand, flat, stops_of, without
 from pairwright.works.definition import Works
 from pairwright.works.factory import Setup
 
 SINGLE: Final = 0  # one item per place
 BATCH: Final = 1  # several items share a start and an end
 LINE: Final = 2  # entries a pitch apart, nobody overtakes
+MANY: Final = 20  # more places than one set needs, where their number is left out
 LOAD_SCALE: Final = 1_000_000_000  # loads and capacities as whole numbers
 
 
@@ -48,6 +49,7 @@ class Shop:
 
     origin: int  # UTC seconds of minute 0
     horizon: int  # minutes
+    settled: int  # from here on no dated exception or stop: every week is like the other
     zone: ZoneInfo
     station_ids: list[str]
     station_index: dict[str, int]
@@ -107,7 +109,8 @@ def build_shop(works: Works, now: int, *, horizon: int, relaxed: Relaxed | None 
     pools = [("buffer", b) for b in factory.buffers] + [("carrier", c) for c in factory.carriers]
     unit_from = [0]
     for name in stations:
-        unit_from.append(unit_from[-1] + factory.stations[name].places)
+        more = MANY if relaxed.has("places", name) else 0
+        unit_from.append(unit_from[-1] + factory.stations[name].places + more)
     stops = [
         []
         if relaxed.has("maintenance", name)
@@ -122,7 +125,7 @@ def build_shop(works: Works, now: int, *, horizon: int, relaxed: Relaxed | None 
     ]
     rows = iter(range(len(setups)))
     return Shop(
-        origin=origin, horizon=horizon, zone=zone,
+        origin=origin, horizon=horizon, settled=_settled(works, origin), zone=zone,
         station_ids=stations, station_index={s: n for n, s in enumerate(stations)},
         kind=[{"batch": BATCH, "line": LINE}.get(r.kind, SINGLE) for r in records],
         unit_from=unit_from,
@@ -152,6 +155,19 @@ def build_shop(works: Works, now: int, *, horizon: int, relaxed: Relaxed | None 
         },
         relaxed=relaxed, works=works,
     )  # fmt: skip
+
+
+def _settled(works: Works, origin: int) -> int:
+    factory = works.factory
+    last = origin
+    for calendar in factory.calendars.values():
+        for exception in calendar.exceptions:
+            last = max(last, edge(exception.until or exception.date, 1440, works.zone))
+    for station in factory.stations.values():
+        for stop in station.maintenance:
+            at = stop.start if stop.start.tzinfo is not None else stop.start.replace(tzinfo=works.zone)
+            last = max(last, int(at.timestamp()) + round(stop.length))
+    return (last - origin) // MINUTE + 1
 
 
 def _capacity(station: str, capacity: float, relaxed: Relaxed) -> int:

@@ -57,6 +57,8 @@ class State:
     floor_start: list[int]
     floor_end: list[int]
     kept: list[tuple[int, int, int, int]]
+    only_way: list[int]  # the one way that is looked at, -1: all
+    last_end: int = 0  # no booking reaches beyond
 
 
 def empty_state(problem: Problem) -> State:
@@ -79,5 +81,5 @@ def empty_state(problem: Problem) -> State:
         start=[UNPLACED] * n, end=[UNPLACED] * n, way=[UNPLACED] * n, unit=[UNPLACED] * n,
         setup_from=[UNPLACED] * n, batch=[UNPLACED] * n, area=[UNPLACED] * n, freed=[UNPLACED] * n,
         held_from=[UNPLACED] * holds, held_to=[UNPLACED] * holds,
-        floor_start=[0] * n, floor_end=[0] * n, kept=[],
+        floor_start=[0] * n, floor_end=[0] * n, kept=[], only_way=[-1] * n,
     )  # fmt: skip

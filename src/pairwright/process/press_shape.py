@@ -14,7 +14,7 @@ from pairwright.base.words import Amount, Text, text
 from pairwright.physics.bending import BENT_BEECH, SANNE, minimum_bend_radius, spring_in
 from pairwright.physics.laminate import CLASSICAL
 from pairwright.physics.profile import Arc, mould_for, sprung, tip_opening
-from pairwright.physics.shape_spread import Spread, first_order, spring_back_spread
+from pairwright.physics.shape_spread import WithSpread, drawn_spring, spread_of, spring_back_spread
 from pairwright.physics.warp import panel_movement, thickness_movement, warp
 from pairwright.process.climate import moistures
 from pairwright.process.context import StepContext, source_of
@@ -23,6 +23,9 @@ from pairwright.process.press_heat import inputs_of, plies_of
 from pairwright.process.sheet import Leaf, coupling, modulus_along
 
 UNBALANCED: Final = 0.01  # coupling from which a panel is said to warp: common practice
+APART: Final = 0.25  # of a standard deviation: more, and the two ways of reckoning it disagree
+JCGM_101: Final = Source("standard", "JCGM 101:2008, 8 (comparison of first order with Monte Carlo)")
+_DRAWS: Final = 4000
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,8 +49,8 @@ class Spring:
     """
 
     lost: float
-    opens: Spread
-    closes: Spread
+    opens: WithSpread
+    closes: WithSpread
     before: float
     after: float
     closing: float
@@ -159,15 +162,32 @@ def spring_of(context: StepContext) -> Spring | None:
     side = math.copysign(middle, wanted.angle)
     return Spring(
         lost.value,
-        first_order(opens, [lost.value], sds=[lost.sd]),
-        first_order(closes, [along, through, after - before],
+        spread_of(opens, [lost.value], sds=[lost.sd]),
+        spread_of(closes, [along, through, after - before],
                     sds=[abs(along) * movement, abs(through) * movement, moisture]),
         before, after, closing, wanted.radius - side, mould.radius - side,
     )  # fmt: skip
 
 
-def lost_of(plies: tuple[Leaf, ...]) -> Spread:
-    """Share of curvature that the elastic plies take back, with its standard deviation. [-]"""
+@dataclass(frozen=True, slots=True)
+class Lost:
+    """Share of curvature that the elastic plies take back [-].
+
+    `value`; its standard deviation by draws `sd`, and to first order `first_sd` [-].
+    """
+
+    value: float
+    sd: float
+    first_sd: float
+
+    @property
+    def straight(self) -> bool:
+        """Whether first order tells the spread as well as the draws do."""
+        return abs(self.first_sd - self.sd) <= APART * self.sd
+
+
+def lost_of(plies: tuple[Leaf, ...]) -> Lost:
+    """Share of curvature lost with its spread, from moduli and thicknesses that scatter by ply. [-]"""
     return _lost(
         tuple(modulus_along(leaf.lamina()) for leaf in plies),
         tuple(float(leaf.veneer.thickness) for leaf in plies),
@@ -182,9 +202,22 @@ def _lost(
     thicknesses: tuple[float, ...],
     modulus_cv: tuple[float, ...],
     thickness_cv: tuple[float, ...],
-) -> Spread:
+) -> Lost:
     stack = list(zip(moduli, thicknesses, strict=True))
-    return spring_back_spread(stack, modulus_cv=modulus_cv, thickness_cv=thickness_cv)
+    first = spring_back_spread(stack, modulus_cv=modulus_cv, thickness_cv=thickness_cv)
+    drawn = drawn_spring(stack, modulus_cv=modulus_cv, thickness_cv=thickness_cv, seed=1, samples=_DRAWS)
+    return Lost(first.value, float(drawn.std()), first.sd)
+
+
+def _spread_findings(context: StepContext, lost: Lost) -> list[Finding]:
+    """Where the spread of the wood is so wide that first order no longer tells it."""
+    if lost.straight:
+        return []
+    what = text(
+        "the share of curvature lost spreads by {sd} when drawn and by {first} to first order: the draws are used",
+        sd=Amount(lost.sd, "share", 2), first=Amount(lost.first_sd, "share", 2),
+    )  # fmt: skip
+    return [context.finding("spread_disagrees", "note", what, JCGM_101)]
 
 
 def movement_of(plies: tuple[Leaf, ...]) -> tuple[float, float]:
@@ -214,14 +247,15 @@ def spring_findings(context: StepContext) -> list[Finding]:
         return []
     what = text(
         "out of the mould the ends open by {opens} ± {opens_sd} ({lost} of the curvature) and move by up to {closes} "
-        "± {closes_sd} inwards as moisture goes from {before}, with all of the glue's water, to {after} (± one standard "
-        "deviation); stray fibres and creep come on top",
+        "± {closes_sd} inwards as moisture goes from {before}, with all of the glue's water, to {after} (± one "
+        "standard deviation); stray fibres and creep come on top",
         opens=Amount(spring.opens.value, "length", 2), opens_sd=Amount(spring.opens.sd, "length", 2),
         lost=Amount(spring.lost, "share", 2), closes=Amount(spring.closes.value, "length", 2),
         closes_sd=Amount(spring.closes.sd, "length", 2), before=Amount(spring.before, "share", 2),
         after=Amount(spring.after, "share", 2),
     )  # fmt: skip
-    return [context.finding("spring_back", "note", what, SANNE)]
+    lost = lost_of(plies_of(context))
+    return [context.finding("spring_back", "note", what, SANNE), *_spread_findings(context, lost)]
 
 
 def shape_sources() -> tuple[Source, ...]:

@@ -307,16 +307,21 @@ def _wrong(field: str, must_be: Text, got: object, *, do: Text) -> NoReturn:
     raise InputError(Problem("calc run_length", field, must_be, "nothing" if got is None else shown(got), do))
 
 
-_NEEDS: Final[Mapping[str, tuple[tuple[str, ...], tuple[str, ...]]]] = {  # needed, allowed beside
-    "shewhart": ((), ("width",)),
-    "rules": (("rules",), ()),
-    "ewma": (("weight", "width"), ()),
-    "cusum": (("allowance", "decision"), ()),
-}
+def _belongs(chart: str) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """Arguments that a chart needs, and those that it may have beside them."""
+    match chart:
+        case "rules":
+            return ("rules",), ()
+        case "ewma":
+            return ("weight", "width"), ()
+        case "cusum":
+            return ("allowance", "decision"), ()
+        case _:
+            return (), ("width",)
 
 
 def _run_length_law(chart: str, shift: float, **given: Any) -> dict[str, Any]:
-    needed, beside = _NEEDS[chart]
+    needed, beside = _belongs(chart)
     for name, value in given.items():
         if name in needed and value is None:
             _wrong(name, text("given for the chart {chart}", chart=chart), None,

@@ -154,7 +154,7 @@ def _notes(inputs: Mapping[str, Any]) -> list[Finding]:
     if plan.whole_lot:
         said = text("the plan asks for {n} of {lot} items: inspect the whole lot",
                     n=SIZES[LETTERS.index(plan.code_letter)], lot=inputs["lot"])  # fmt: skip
-        found.append(Finding("inspection_of_whole_lot", "note", "sampling_plan", said, STANDARD))
+        found.append(Finding("full_inspection", "note", "sampling_plan", said, STANDARD))
     return found
 
 

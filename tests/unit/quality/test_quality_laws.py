@@ -206,7 +206,7 @@ def test_a_plan_larger_than_the_lot_inspects_it_all() -> None:
     answer = ask(by_name["sampling_plan"], {"lot": 12, "level": "II", "aql": 0.0065})
 
     assert (answer.result["sample"], answer.result["whole_lot"]) == (12, True)
-    assert [f.code for f in answer.findings] == ["inspection_of_whole_lot"]
+    assert [f.code for f in answer.findings] == ["full_inspection"]
 
 
 def test_pieces_may_be_plain_numbers_and_pools_may_be_empty() -> None:
