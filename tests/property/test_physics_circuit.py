@@ -23,7 +23,9 @@ from pairwright.physics.network import Branch, network
 from tests.strategies import finite
 
 TONES = np.geomspace(20.0, 20e3, 7)
-LOAD = tuple((f, 5.6 + 20.0 / (1.0 + (f / 45.0 - 45.0 / f) ** 2), 0.004 * f) for f in np.geomspace(10.0, 30e3, 40))
+LOAD = tuple(
+    (f, 5.6 + 20.0 / (1.0 + (f / 45.0 - 45.0 / f) ** 2), 0.004 * f) for f in np.geomspace(10.0, 30e3, 40)
+)
 NAMES = "abcdefg"
 
 
@@ -60,7 +62,9 @@ def drawn_circuit(circuit: list[Branch], value: np.ndarray, own: np.ndarray) -> 
     ]  # fmt: skip
 
 
-def by_library(circuit: list[Branch], factors: tuple[np.ndarray, np.ndarray], nodes: tuple[str, ...]) -> np.ndarray:
+def by_library(
+    circuit: list[Branch], factors: tuple[np.ndarray, np.ndarray], nodes: tuple[str, ...]
+) -> np.ndarray:
     draws = [
         network(drawn_circuit(circuit, factors[0][:, n], factors[1][:, n]), TONES)
         for n in range(factors[0].shape[1])
@@ -75,12 +79,15 @@ def test_the_kernel_its_twin_and_the_library_give_the_same(circuit: list[Branch]
     values, series = draw_parts(circuit, spreads, seed=4, samples=9)
     factors = (values[0], series[0])
 
-    fast = solve_draws(plan, factors, nodes=plan.nodes, lanes=4)
-    twin = solve_draws(plan, factors, nodes=plan.nodes, lanes=9, compiled=False)
+    fast = solve_draws(plan, factors, nodes=plan.nodes, how="compiled", lanes=4)
+    twin = solve_draws(plan, factors, nodes=plan.nodes, how="plain", lanes=9)
     library = by_library(circuit, factors, plan.nodes)
 
     assert fast.shape == (7, 7, 9) or len(plan.nodes) != 7
+    auto = solve_draws(plan, factors, nodes=plan.nodes)
+
     scale = np.abs(library).max()
+    assert np.abs(auto - library).max() <= 1e-12 * scale
     assert np.abs(fast - twin).max() <= 4e-16 * scale  # the compiler may fuse nothing: rounding alike
     assert np.abs(fast - library).max() <= 1e-9 * scale
     assert np.abs(fast - library).max() <= 1e-12 * scale  # what it really keeps here
@@ -103,10 +110,14 @@ def test_any_circuit_is_solved_as_the_library_solves_it(found: list[Branch], see
     used = {n for b in found for n in b.nodes} - {"common", "in"}
     circuit = [Branch("source", ("in", "common"), 1.0), Branch("resistor", ("in", "a"), 5.0),
                *(Branch("resistor", (n, "common"), 1e3) for n in sorted(used | {"a"})), *found]  # fmt: skip
-    values, series = draw_parts(circuit, {n: PartSpread(0.05) for n in range(1, len(circuit))}, seed=seed, samples=3)
+    values, series = draw_parts(
+        circuit, {n: PartSpread(0.05) for n in range(1, len(circuit))}, seed=seed, samples=3
+    )
     plan = circuit_plan(circuit, TONES)
 
-    fast = solve_draws(plan, (values[0], series[0]), nodes=plan.nodes, compiled=seed < 8)
+    fast = solve_draws(
+        plan, (values[0], series[0]), nodes=plan.nodes, how="compiled" if seed < 8 else "plain"
+    )
     library = by_library(circuit, (values[0], series[0]), plan.nodes)
 
     assert np.abs(fast - library).max() <= 1e-9 * np.abs(library).max()
@@ -126,7 +137,7 @@ def test_a_pivot_that_vanishes_is_solved_with_exchange() -> None:
     plan = circuit_plan(circuit, at)
     ones = np.ones((len(circuit), 2))
 
-    found = solve_draws(plan, (ones, ones), nodes=("a", "b"))
+    found = solve_draws(plan, (ones, ones), nodes=("a", "b"), how="compiled")
     nominal = network(circuit, at)
 
     for n, name in enumerate(("a", "b")):
@@ -144,7 +155,7 @@ def test_a_weak_pivot_waits() -> None:
     ]  # fmt: skip
 
     plan = circuit_plan(circuit, np.array([tone]))
-    found = solve_draws(plan, (np.ones((6, 1)), np.ones((6, 1))), nodes=("x", "y"))
+    found = solve_draws(plan, (np.ones((6, 1)), np.ones((6, 1))), nodes=("x", "y"), how="compiled")
 
     nominal = network(circuit, np.array([tone]))
     assert found[0, 0, 0] == pytest.approx(nominal["x"][0], rel=1e-9)
@@ -161,7 +172,7 @@ def test_sources_with_resistance_and_two_of_them_add() -> None:
     plan = circuit_plan(circuit, TONES)
     ones = np.ones((len(circuit), 1))
 
-    found = solve_draws(plan, (ones, ones), nodes=("b", "c"))
+    found = solve_draws(plan, (ones, ones), nodes=("b", "c"), how="compiled")
 
     nominal = network(circuit, TONES)
     assert found[0, :, 0] == pytest.approx(nominal["b"], rel=1e-12)
@@ -208,7 +219,9 @@ def test_first_order_yield_and_drawn_yield_agree_for_small_spreads() -> None:
     circuit = crossover()
     spreads = {n: PartSpread(0.01, "normal") for n in range(1, len(circuit))}
     at = np.geomspace(200.0, 8e3, 9)
-    found = circuit_yield(circuit, at, spreads=spreads, node="tweeter", limit_db=math.inf, samples=20_000, seed=5)
+    found = circuit_yield(
+        circuit, at, spreads=spreads, node="tweeter", limit_db=math.inf, samples=20_000, seed=5
+    )
 
     db = 20.0 / math.log(10.0) * part_sensitivities(circuit, at, node="tweeter").real[1:]
     sd = np.sqrt(((db * 0.01 / 3.0) ** 2).sum(axis=0))

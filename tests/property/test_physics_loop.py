@@ -45,7 +45,11 @@ def test_the_third_side_of_a_triangle_and_its_slopes(a: float, b: float, between
     assert slopes["a length"] == pytest.approx((a - b * math.cos(gamma)) / c, abs=1e-9)
     assert slopes["b length"] == pytest.approx((b - a * math.cos(gamma)) / c, abs=1e-9)
     assert slopes["b turn"] == pytest.approx(-a * b * math.sin(gamma) / c, abs=1e-9)
-    arms = [1e-4 * abs(slopes["a length"]), 2e-4 * abs(slopes["b length"]), math.radians(0.1) * abs(slopes["b turn"])]
+    arms = [
+        1e-4 * abs(slopes["a length"]),
+        2e-4 * abs(slopes["b length"]),
+        math.radians(0.1) * abs(slopes["b turn"]),
+    ]
     assert found.worst_high - found.nominal == pytest.approx(sum(arms), rel=1e-9)
     assert found.rss_high - found.nominal == pytest.approx(math.hypot(*arms), rel=1e-9)
     assert sum(s for _, s in found.contributions) == pytest.approx(1.0)
@@ -79,7 +83,9 @@ def test_a_straight_loop_is_a_chain() -> None:
     links = [size(0.100, 0.1e-3), size(0.050, 0.2e-3, distribution="uniform"), size(0.030, 0.1e-3)]
     back = Arm("gap", size(0.18), turn(180.0), unknown=("length", "turn"))
 
-    found = tolerance_loop([*(Arm(f"l{n}", c, turn(0.0)) for n, c in enumerate(links)), back], samples=100_000)
+    found = tolerance_loop(
+        [*(Arm(f"l{n}", c, turn(0.0)) for n, c in enumerate(links)), back], samples=100_000
+    )
     chain = tolerance_chain(links, samples=400_000)
 
     gap = found.unknowns[0]
@@ -132,7 +138,9 @@ def test_loops_without_an_answer_are_refused() -> None:
     with pytest.raises(InputError, match="two, or three"):
         tolerance_loop([base, Arm("b", size(0.2), turn(120.0))])
     with pytest.raises(InputError, match="close at nominal"):
-        tolerance_loop([base, Arm("b", size(0.1), turn(120.0), ("turn",)), Arm("c", size(0.1), turn(120.0), ("turn",))])
+        tolerance_loop(
+            [base, Arm("b", size(0.1), turn(120.0), ("turn",)), Arm("c", size(0.1), turn(120.0), ("turn",))]
+        )
     with pytest.raises(InputError, match="arm before it"):
         tolerance_loop([base, Arm("b", size(0.1), turn(120.0), ("turn",), same_as="x")])
 

@@ -12,6 +12,8 @@ from hypothesis import strategies as st
 from pairwright.physics.tolerance import (
     Contributor,
     draw,
+    fraction_within,
+    half_width_of,
     mirrored_half_width,
     symmetric_interval,
     tolerance_chain,
@@ -110,3 +112,35 @@ def test_a_link_without_tolerance_adds_nothing() -> None:
 
     assert not np.any(draw([fixed], seed=1, samples=100))
     assert tolerance_chain([fixed], samples=100).contributions == (0.0,)
+
+
+@given(links)
+@settings(max_examples=15, deadline=None)
+def test_the_summed_fraction_is_the_drawn_one(chain: list[Contributor]) -> None:
+    drawn = draw(chain, seed=11, samples=40_000)
+    limit = 1.3 * float(drawn.std())
+
+    share = float(np.mean(np.abs(drawn) <= limit))
+    assert fraction_within(chain, limit) == pytest.approx(share, abs=0.01)  # 4 binomial sd
+    assert half_width_of(chain, fraction_within(chain, limit)) == pytest.approx(limit, rel=1e-3)
+
+
+@pytest.mark.parametrize(
+    ("count", "distribution", "fraction", "half"),
+    [
+        (4, "uniform", 0.95, 3.879407),  # the exact quantile of four unit-variance rectangles
+        (4, "normal", 0.95, 3.919928),  # 2 x 1.959964
+        (1, "uniform", 0.95, 0.95 * 3**0.5),
+        (1, "triangular", 0.95, (1.0 - 0.05**0.5) * 6**0.5),
+        (2, "uniform", 0.75, 3**0.5),  # a triangle of half width 2 sqrt 3: 1 - (1 - x)^2 = 0.75 at half of it
+    ],
+)
+def test_the_summed_quantile_is_the_exact_one(
+    count: int, distribution: str, fraction: float, half: float
+) -> None:
+    width = {"uniform": 3**0.5, "normal": 3.0, "triangular": 6**0.5}[distribution]
+    chain = [Contributor(0.0, width, distribution=distribution)] * count  # type: ignore[arg-type]
+
+    assert half_width_of(chain, fraction) == pytest.approx(half, rel=2e-4 if count == 1 else 2e-6)
+    assert fraction_within(chain, 100.0) == 1.0
+    assert half_width_of([Contributor(1.0, 0.0)], 0.5) == 0.0

@@ -75,7 +75,12 @@ def test_points_that_crowd_do_not_spoil_the_uncertainty() -> None:
     z = curve(UNIT, COILS["bridge"], at)
     fits = [fit_impedance(at, noisy(z, seed)) for seed in range(40)]
 
-    pulls = np.array([(f.estimate("resonance").value - SMALL.resonance) / f.estimate("resonance").uncertainty for f in fits])
+    pulls = np.array(
+        [
+            (f.estimate("resonance").value - SMALL.resonance) / f.estimate("resonance").uncertainty
+            for f in fits
+        ]
+    )
     assert np.std(pulls) == pytest.approx(1.0, abs=0.35)
 
 
@@ -84,7 +89,9 @@ def test_an_added_mass_and_a_known_volume_give_the_same_moving_parts() -> None:
     air = 1.18 * 345.0**2
     stiff = 1.0 / (1.0 / 0.85e-3 + air * 0.0137**2 / 0.010)
     boxed = DriveUnit(5.8, 0.0185, stiff, 1.35, 7.2, 0.0137)
-    free, loaded, closed = (fit_impedance(F, noisy(curve(u, COILS["bridge"]), n)) for n, u in enumerate((UNIT, heavy, boxed)))
+    free, loaded, closed = (
+        fit_impedance(F, noisy(curve(u, COILS["bridge"]), n)) for n, u in enumerate((UNIT, heavy, boxed))
+    )
     area = Estimate(0.0137, 0.0137 * 0.01)
 
     by_mass = parts_from_mass(free, loaded, mass=Estimate(0.010, 1e-5), area=area)

@@ -17,7 +17,11 @@ E24 = (
 
 @pytest.mark.parametrize(
     ("series", "printed"),
-    [("E6", "1.0 1.5 2.2 3.3 4.7 6.8"), ("E12", "1.0 1.2 1.5 1.8 2.2 2.7 3.3 3.9 4.7 5.6 6.8 8.2"), ("E24", E24)],
+    [
+        ("E6", "1.0 1.5 2.2 3.3 4.7 6.8"),
+        ("E12", "1.0 1.2 1.5 1.8 2.2 2.7 3.3 3.9 4.7 5.6 6.8 8.2"),
+        ("E24", E24),
+    ],
 )
 def test_the_short_series_are_the_standard_s_table(series: str, printed: str) -> None:
     assert preferred_values(series) == tuple(float(v) for v in printed.split())
@@ -37,7 +41,9 @@ def test_the_long_series_follow_the_formula(capsys: pytest.CaptureFixture[str]) 
     for series, count in (("E48", 48), ("E96", 96)):
         assert preferred_values(series) == tuple(round(10.0 ** (n / count), 2) for n in range(count))
     formula = [round(10.0 ** (n / 192.0), 2) for n in range(192)]
-    apart = [(n, a, b) for n, (a, b) in enumerate(zip(preferred_values("E192"), formula, strict=True)) if a != b]
+    apart = [
+        (n, a, b) for n, (a, b) in enumerate(zip(preferred_values("E192"), formula, strict=True)) if a != b
+    ]
     with capsys.disabled():
         print(f"\nfrom memory, IEC 60063, E192: 9.20 for 9.19; here {apart}")
     assert len(apart) == 1

@@ -23,7 +23,8 @@ from pairwright.physics.uncertain import Spread, draw_spreads, effective_freedom
 GAUGE = {
     "standard": (50_000_623.0, 25.0, 18.0), "repeats": (215.0, 5.8, 24.0), "random": (0.0, 3.9, 5.0),
     "systematic": (0.0, 6.7, 8.0), "expansion": (11.5e-6, 1.2e-6, math.inf), "their difference": (0.0, 0.58e-6, 50.0),
-    "mean temperature": (-0.1, 0.2, math.inf), "cycle": (0.0, 0.35, math.inf), "temperature difference": (0.0, 0.029, 2.0),
+    "mean temperature": (-0.1, 0.2, math.inf), "cycle": (0.0, 0.35, math.inf),
+    "temperature difference": (0.0, 0.029, 2.0),
 }  # fmt: skip
 
 
@@ -41,7 +42,14 @@ def test_the_end_gauge() -> None:
     length, spread = first_order(gauge, values, covariance=np.diag(sds**2))
     u = math.sqrt(spread[0, 0])
     parts = [
-        (math.sqrt(first_order(gauge, values, covariance=np.diag(np.where(np.arange(9) == n, sds**2, 0.0)))[1][0, 0]), f)
+        (
+            math.sqrt(
+                first_order(gauge, values, covariance=np.diag(np.where(np.arange(9) == n, sds**2, 0.0)))[1][
+                    0, 0
+                ]
+            ),
+            f,
+        )
         for n, (_, _, f) in enumerate(GAUGE.values())
     ]
     freedom = effective_freedom(parts)
@@ -66,7 +74,9 @@ READINGS = np.array([
 
 def impedance(x: np.ndarray) -> np.ndarray:
     voltage, current, angle = x
-    return np.array([voltage / current * math.cos(angle), voltage / current * math.sin(angle), voltage / current])
+    return np.array(
+        [voltage / current * math.cos(angle), voltage / current * math.sin(angle), voltage / current]
+    )
 
 
 def test_resistance_and_reactance_from_five_readings() -> None:

@@ -43,7 +43,9 @@ def forecast_works(
                 chunks.append(chunk)
                 if progress is not None:
                     progress(last, runs)
-    return plan.merge_forecast(opened.works, opened.book, schedule=schedule, chunks=chunks, runs=runs, seed=seed)
+    return plan.merge_forecast(
+        opened.works, opened.book, schedule=schedule, chunks=chunks, runs=runs, seed=seed
+    )
 
 
 def _chunk(job: tuple[Any, ...]) -> Chunk:

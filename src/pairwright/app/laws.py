@@ -14,7 +14,7 @@ from pairwright.base.errors import InputError, Problem, shown
 from pairwright.base.laws import Answer, Law, ask
 from pairwright.base.words import text
 
-PACKAGES: Final = ("physics", "measure", "quality")  # whose modules may publish LAWS
+PACKAGES: Final = ("physics", "measure", "quality", "pairing")  # whose modules may publish LAWS
 
 
 @cache

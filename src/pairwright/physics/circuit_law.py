@@ -36,7 +36,9 @@ def _circuit_spread(
         for n, row in enumerate(circuit) if row["kind"] != "source"
     }  # fmt: skip
     at = np.array(frequencies, dtype=np.float64)
-    found = circuit_yield(parts, at, spreads=spreads, node=node, limit_db=limit_db, seed=seed, samples=samples)
+    found = circuit_yield(
+        parts, at, spreads=spreads, node=node, limit_db=limit_db, seed=seed, samples=samples
+    )
     slopes = DB_PER_UNIT * part_sensitivities(parts, at, node=node).real
     return {
         "share": found.share, "share_low": found.low, "share_high": found.high,

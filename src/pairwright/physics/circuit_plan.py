@@ -224,7 +224,9 @@ def _order(parts: Sequence[Branch], number: dict[str, int], *, frequency: Floats
         order.append(node)
         near = sorted(joined[node] & left)
         factor = matrix[:, near, node] / matrix[:, node, node][:, None]
-        matrix[np.ix_(range(frequency.size), near, near)] -= factor[:, :, None] * matrix[:, node, near][:, None, :]
+        matrix[np.ix_(range(frequency.size), near, near)] -= (
+            factor[:, :, None] * matrix[:, node, near][:, None, :]
+        )
         for n in near:
             joined[n] |= set(near) - {n}
     return order

@@ -11,6 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pairwright.base.errors import InputError, Problem, shown
+from pairwright.base.seeds import child_seed
 from pairwright.base.words import Text, text
 from pairwright.physics.circuit_kernel import compiled_lanes, solve_lanes
 from pairwright.physics.circuit_plan import CircuitPlan, circuit_plan
@@ -19,10 +20,12 @@ from pairwright.physics.network import COMMON, Branch, branch_impedance, network
 Floats: TypeAlias = NDArray[np.float64]
 Complexes: TypeAlias = NDArray[np.complex128]
 PartShape: TypeAlias = Literal["uniform", "normal", "triangular", "hollow"]
+Way: TypeAlias = Literal["auto", "compiled", "plain", "library"]
 PART_SHAPES: Final[tuple[str, ...]] = ("uniform", "normal", "triangular", "hollow")
 
 LANES: Final = 256  # draws side by side: their working rows stay in the near cache
 _GROWTH: Final = 1e10  # squared; beyond it rounding may show, and the library solves that draw
+_SMALL: Final = 200_000  # solutions; the library needs some 0.3 s for them, loading the compiler more
 _CHUNK: Final = 8192  # draws in memory at a time
 
 
@@ -106,6 +109,10 @@ def draw_parts(
     >>> bool(abs(values - 1.0).max() <= 0.05), bool((series == 1.0).all())
     (True, True)
     """
+    for place, spread in spreads.items():
+        if spread.shape == "hollow" and not 0.0 <= spread.inner <= spread.tolerance:
+            raise _refused(f"parts[{place}].inner", text("from 0 to the tolerance"), f"{spread.inner:g}",
+                           text("correct the inner half width"))  # fmt: skip
     rng = np.random.default_rng(seed)
     values = np.ones((boards, len(circuit), samples))
     series = np.ones_like(values)
@@ -143,7 +150,7 @@ def _deviation(
         case "triangular":
             scaled = np.sign(side) * (1.0 - np.sqrt(1.0 - np.abs(side)))
         case "hollow":
-            inner = spread.inner / spread.tolerance
+            inner = spread.inner / spread.tolerance  # a part without tolerance is not drawn
             scaled = np.where(side < 0.0, -1.0, 1.0) * (inner + (1.0 - inner) * np.abs(side))
         case _:
             scaled = side
@@ -155,7 +162,7 @@ def solve_draws(
     factors: tuple[Floats, Floats],
     *,
     nodes: Sequence[str],
-    compiled: bool = True,
+    how: Way = "auto",
     lanes: int = LANES,
 ) -> Complexes:
     """Node voltages of every draw at every frequency. [V]
@@ -169,8 +176,10 @@ def solve_draws(
         included (theirs count for nothing). [-]
     nodes : Sequence[str]
         Unknown nodes whose voltages are wanted. [-]
-    compiled : bool
-        False runs the plain text of the kernel, some hundred times slower. [-]
+    how : str
+        ``compiled`` and ``plain`` run the kernel, the latter as the readable text that it is, some
+        hundred times slower; ``library`` solves each matrix with numpy; ``auto`` takes the library for
+        up to 200 000 solutions, which are done before the compiler is loaded. [-]
     lanes : int
         Draws side by side. [-]
 
@@ -193,7 +202,7 @@ def solve_draws(
     ... ]
     >>> plan = circuit_plan(divider, np.array([1000.0]))
     >>> factors = np.array([[1.0, 1.0], [1.0, 1.0], [1.0, 3.0]])
-    >>> solve_draws(plan, (factors, np.ones((3, 2))), nodes=["out"], compiled=False).real
+    >>> solve_draws(plan, (factors, np.ones((3, 2))), nodes=["out"], how="plain").real
     array([[[0.25, 0.5 ]]])
     """
     values = np.ascontiguousarray(factors[0][list(plan.indices)]) * _stated(plan)[:, None]
@@ -201,9 +210,21 @@ def solve_draws(
     shape = (len(nodes), plan.frequency.size, values.shape[1])
     found = np.empty(shape, dtype=np.complex128)
     growth = np.empty(shape[1:])
+    if how == "auto":
+        how = "library" if growth.size <= _SMALL else "compiled"
+    if how == "library":
+        _again(
+            plan,
+            values,
+            series=series,
+            nodes=nodes,
+            doubtful=np.ones(growth.shape, dtype=np.bool_),
+            found=found,
+        )
+        return found
     rows = np.zeros((plan.rows, 2, max(1, min(lanes, shape[2]))))
     with np.errstate(all="ignore"):
-        (compiled_lanes() if compiled else solve_lanes)(
+        (compiled_lanes() if how == "compiled" else solve_lanes)(
             plan.bundle(nodes), (values, series, found.view(np.float64).reshape(*shape, 2), growth, rows)
         )
     doubtful = ~(growth <= _GROWTH) | ~np.isfinite(found).all(axis=0)
@@ -335,10 +356,11 @@ def circuit_yield(
     nominal = np.abs(network(circuit, frequency)[node])
     limit = np.broadcast_to(np.asarray(limit_db, dtype=np.float64), nominal.shape)
     level = np.empty((frequency.size, samples))
+    how: Way = "library" if level.size <= _SMALL else "compiled"
     for start in range(0, samples, _CHUNK):
         count = min(_CHUNK, samples - start)
-        values, series = draw_parts(circuit, spreads, seed=seed + start, samples=count)
-        drawn = solve_draws(plan, (values[0], series[0]), nodes=[node])[0]
+        values, series = draw_parts(circuit, spreads, seed=child_seed(seed, start), samples=count)
+        drawn = solve_draws(plan, (values[0], series[0]), nodes=[node], how=how)[0]
         with np.errstate(divide="ignore"):
             level[:, start : start + count] = 20.0 * np.log10(np.abs(drawn) / nominal[:, None])
     out = ~(np.abs(level) <= limit[:, None])
@@ -346,7 +368,9 @@ def circuit_yield(
     share = 1.0 - float(out.any(axis=0).mean())
     low, high = share_interval(share, samples)
     band = np.quantile(level, (0.025, 0.975), axis=1)
-    return CircuitYield(share, low, high, float(frequency[int(np.argmax(failing))]), failing, band[0], band[1])
+    return CircuitYield(
+        share, low, high, float(frequency[int(np.argmax(failing))]), failing, band[0], band[1]
+    )
 
 
 def share_interval(share: float, count: int, *, score: float = 1.959964) -> tuple[float, float]:

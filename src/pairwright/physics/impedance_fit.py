@@ -99,7 +99,9 @@ class ImpedanceFit:
             Complex impedance. [ohm]
         """
         re, fs, qms, qes = (float(v) for v in self.values[:4])
-        return impedance(frequency, resistance=re, resonance=fs, mechanical_q=qms, electrical_q=qes, coil=self.coil)
+        return impedance(
+            frequency, resistance=re, resonance=fs, mechanical_q=qms, electrical_q=qes, coil=self.coil
+        )
 
 
 _Function: TypeAlias = "Callable[[Mapping[str, float]], float]"
@@ -182,7 +184,9 @@ def _checked(frequency: Floats, measured: Complexes, coil: str) -> None:
         return InputError(Problem("impedance fit", field, must_be, shown(got), do))
 
     if coil not in _COIL:
-        raise refused("coil", text("one of {names}", names=", ".join(COIL_MODELS)), coil, text("choose a model"))
+        raise refused(
+            "coil", text("one of {names}", names=", ".join(COIL_MODELS)), coil, text("choose a model")
+        )
     least = 2 * (len(_MOTION) + len(_COIL[coil]))
     if frequency.size < least or frequency.size != measured.size:
         raise refused("frequency", text("at least {least} points, one for each impedance", least=least),
@@ -243,7 +247,11 @@ def _solved(
     from scipy.optimize import least_squares
 
     # how much the direct-current reading counts beside the points: as if their relative error were 1 %
-    tie = None if resistance is None else 0.01 * resistance.value / max(resistance.uncertainty, 1e-6 * resistance.value)
+    tie = (
+        None
+        if resistance is None
+        else 0.01 * resistance.value / max(resistance.uncertainty, 1e-6 * resistance.value)
+    )
 
     def off(theta: Floats) -> Floats:
         rest = (_model(frequency, theta, names)[0] - measured) * weight
@@ -260,7 +268,9 @@ def _solved(
     start = _start(frequency, measured, names=names, resistance=resistance)
     low = np.array([0.5 if n == "power" else t - 5.0 for n, t in zip(names, start, strict=True)])
     high = np.array([1.0 if n == "power" else t + 5.0 for n, t in zip(names, start, strict=True)])
-    found = least_squares(off, start, jac=rise, bounds=(low, high), x_scale="jac", xtol=1e-12, ftol=1e-12, gtol=1e-12)
+    found = least_squares(
+        off, start, jac=rise, bounds=(low, high), x_scale="jac", xtol=1e-12, ftol=1e-12, gtol=1e-12
+    )
     return np.asarray(found.x, dtype=np.float64)
 
 
@@ -293,9 +303,7 @@ def _start(
     return np.array([guess[n] if n == "power" else math.log(guess[n]) for n in names])
 
 
-def _covariance(
-    rise: Complexes, weight: Floats, *, noise: float, resistance: Estimate | None
-) -> Floats:
+def _covariance(rise: Complexes, weight: Floats, *, noise: float, resistance: Estimate | None) -> Floats:
     """Covariance of the fitted numbers when weights are importance, not accuracy."""
     rows = np.concatenate([rise.real, rise.imag])
     both = np.concatenate([weight, weight])
@@ -362,11 +370,13 @@ def _rows(given: Sequence[Sequence[float]]) -> Sequence[Sequence[float]]:
 def _also(inputs: Mapping[str, Any]) -> Sequence[Finding]:
     rows = np.array(sorted(tuple(r) for r in _rows(inputs["impedance"])))
     known = None if inputs["resistance"] is None else Estimate(inputs["resistance"], inputs["resistance_sd"])
-    return fit_impedance(rows[:, 0], rows[:, 1] + 1j * rows[:, 2], coil=inputs["coil"], resistance=known).findings
+    return fit_impedance(
+        rows[:, 0], rows[:, 1] + 1j * rows[:, 2], coil=inputs["coil"], resistance=known
+    ).findings
 
 
 def _worked() -> list[list[float]]:
-    f = np.geomspace(10.0, 2000.0, 41)
+    f = np.geomspace(10.0, 2000.0, 13)
     z = impedance(f, resistance=5.8, resonance=40.13514, mechanical_q=3.455753, electrical_q=0.5219626,
                   coil=CoilLoss(0.4e-3))  # fmt: skip
     return [[float(a), float(b.real), float(b.imag)] for a, b in zip(f, z, strict=True)]

@@ -126,7 +126,9 @@ def read_three_points(frequency: Floats, magnitude: Floats, *, resistance: float
                             text("the resonance is uneven by {off} (limit {limit}): three points mislead here, use "
                                  "the fit of the whole curve", off=Amount(off, "share"), limit=Amount(UNEVEN, "share")),
                             COMMON_PRACTICE),)  # fmt: skip
-    return ThreePoints(resonance, math.exp(lower), math.exp(upper), peak, mechanical, electrical, off, findings)
+    return ThreePoints(
+        resonance, math.exp(lower), math.exp(upper), peak, mechanical, electrical, off, findings
+    )
 
 
 def _top(level: Floats, peak: int) -> slice:

@@ -177,7 +177,9 @@ def _groups(pools: Sequence[Sequence[int]]) -> list[list[int]]:
 Priced: TypeAlias = list[tuple[float, int, int]]  # cost and the two parts, cheapest first
 
 
-def _pairs(seat: Seat, stock: Sequence[StockPart], *, pool: Sequence[int], hit: float, match: float) -> Priced:
+def _pairs(
+    seat: Seat, stock: Sequence[StockPart], *, pool: Sequence[int], hit: float, match: float
+) -> Priced:
     off = {n: stock[n].value / seat.target - 1.0 for n in pool}
     return sorted(
         (seat.weight * (0.5 * hit * (off[a] ** 2 + off[b] ** 2) + match * (off[a] - off[b]) ** 2), a, b)

@@ -20,6 +20,7 @@ SHAPES: Final[tuple[str, ...]] = ("normal", "uniform", "triangular")
 _HALF_WIDTHS: Final[Mapping[str, float]] = {
     "normal": 3.0, "uniform": math.sqrt(3.0), "triangular": math.sqrt(6.0)
 }  # fmt: skip
+_TERMS: Final = 8192  # of the Fourier series
 _CHUNK: Final = 16384  # draws at a time: stays in the cache of one core
 
 
@@ -257,6 +258,100 @@ def share_within(drawn: NDArray[np.float64], low: float, *, high: float) -> floa
     0.5
     """
     return float(np.count_nonzero((drawn >= low) & (drawn <= high))) / drawn.size
+
+
+def fraction_within(contributors: Sequence[Contributor], limit: float) -> float:
+    """Share of closing sizes within a limit about their mean, not drawn but summed. [-]
+
+    Parameters
+    ----------
+    contributors : Sequence[Contributor]
+        The links. [-]
+    limit : float
+        Half width, above 0. [m]
+
+    Returns
+    -------
+    float
+        Probability. [-]
+
+    Notes
+    -----
+    The characteristic function of a sum is the product of those of the links: a bell, sin(x)/x and its
+    square. Its Fourier series on a period wider than the sum's range gives the probability; within 1e-4
+    for one uniform link alone, within 1e-8 for three links or one normal among them.
+
+    References
+    ----------
+    .. [1] J. Gil-Pelaez, "Note on the inversion theorem", Biometrika 38 (1951) 481-482.
+
+    Examples
+    --------
+    >>> round(fraction_within([Contributor(0.1, 3.0)] * 4, 2.0 * 1.959964), 6)
+    0.95
+    """
+    series = _series(contributors)
+    return 1.0 if series is None else _within(series, limit)
+
+
+def half_width_of(contributors: Sequence[Contributor], fraction: float) -> float:
+    """Half width about the mean that holds a share of closing sizes. [m]
+
+    Parameters
+    ----------
+    contributors : Sequence[Contributor]
+        The links. [-]
+    fraction : float
+        Wanted share, between 0 and 1. [-]
+
+    Returns
+    -------
+    float
+        Half width, by halving. [m]
+
+    Examples
+    --------
+    >>> flat = [Contributor(0.0, math.sqrt(3.0), distribution="uniform")] * 4
+    >>> round(half_width_of(flat, 0.95), 5)  # exactly 3.879407
+    3.87941
+    """
+    series = _series(contributors)
+    if series is None:
+        return 0.0
+    low, high = 0.0, 0.5 * series[0]
+    for _ in range(50):
+        middle = 0.5 * (low + high)
+        low, high = (middle, high) if _within(series, middle) < fraction else (low, middle)
+    return 0.5 * (low + high)
+
+
+def _series(contributors: Sequence[Contributor]) -> tuple[float, NDArray[np.float64]] | None:
+    """Period of the sum and its Fourier coefficients; None where nothing scatters."""
+    normal = math.sqrt(math.fsum(
+        (c.sensitivity * c.spread) ** 2 for c in contributors if c.distribution == "normal"
+    ))  # fmt: skip
+    flat = [(abs(c.sensitivity) * c.spread * _HALF_WIDTHS[c.distribution], c.distribution)
+            for c in contributors if c.distribution != "normal" and c.spread > 0.0]  # fmt: skip
+    reach = 9.0 * normal + math.fsum(half for half, _ in flat)
+    if reach == 0.0:
+        return None
+    period = 2.2 * reach
+    t = (2.0 * math.pi / period) * np.arange(1, _TERMS + 1)
+    wave = np.exp(-0.5 * (normal * t) ** 2)
+    for half, shape in flat:  # numpy's sinc has pi inside
+        wave *= (
+            np.sinc(half * t / math.pi) if shape == "uniform" else np.sinc(half * t / (2.0 * math.pi)) ** 2
+        )
+    return period, wave
+
+
+def _within(series: tuple[float, NDArray[np.float64]], limit: float) -> float:
+    period, wave = series
+    if limit >= 0.5 * period:
+        return 1.0
+    k = np.arange(1, wave.size + 1)
+    waves = float(np.sum(wave * np.sin((2.0 * math.pi * limit / period) * k) / k))
+    return min(1.0, max(0.0, 2.0 * limit / period + 2.0 / math.pi * waves))
 
 
 def _tolerance_chain_law(

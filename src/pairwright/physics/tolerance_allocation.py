@@ -13,10 +13,10 @@ from pairwright.base.findings import Finding
 from pairwright.base.laws import NOT_NEGATIVE, POSITIVE, Argument, Law, Result, Span, Worked
 from pairwright.base.sources import Source
 from pairwright.base.words import Amount, Text, text
-from pairwright.physics.tolerance import SHAPES, Contributor, draw, share_within
+from pairwright.physics.tolerance import SHAPES, Contributor, fraction_within, half_width_of
 
 _ROUNDS: Final = 200
-_SAMPLES: Final = 200_000
+_CORRECTIONS: Final = 20
 _CHASE: Final = Source("published", "K. W. Chase, W. H. Greenwood, B. G. Loosli, L. F. Hauglund, \"Least cost "
                        "tolerance allocation for mechanical assemblies with automated process selection\", "
                        "Manufacturing Review 3 (1990) 49-59")  # fmt: skip
@@ -58,7 +58,7 @@ class CostedLink:
 class Allocation:
     """Half widths of the links [m], their cost in the works' currency [-], and what they achieve.
 
-    `fraction` of sets within the limit, drawn [-]; `rss` root sum of squares [m]; `worst` worst case [m];
+    `fraction` of sets within the limit [-]; `rss` root sum of squares [m]; `worst` worst case [m];
     `price` what the last bit of limit costs: the cost saved per metre of a wider limit [1/m].
     """
 
@@ -76,8 +76,6 @@ def allocate_tolerances(
     limit: float,
     *,
     fraction: float | None = 0.9973,
-    seed: int = 1,
-    samples: int = _SAMPLES,
 ) -> Allocation:
     """Half widths that keep a chain within its limit at least cost. [m]
 
@@ -89,10 +87,6 @@ def allocate_tolerances(
         Half width allowed for the closing size, about its mean. [m]
     fraction : float, optional
         Of sets that must lie within the limit; None asks for the worst case. [-]
-    seed : int
-        Of the draws that check the fraction. [-]
-    samples : int
-        Number of draws. [-]
 
     Returns
     -------
@@ -105,8 +99,9 @@ def allocate_tolerances(
     deviation: t = (p f k^2/(2 L s^2))^(1/(p+2)); under the worst case sum |s| t = T: t =
     (p f/(L |s|))^(1/(p+1)). With one power for all it is a formula; in general L is found by halving, as
     what is used falls steadily with it; ends of a process hold where they bind. The variance V first
-    follows from the normal distribution; draws of the links' true shapes (the same ones each time) then
-    correct it until the fraction is met. Exact for one centred limit and independent links.
+    follows from the normal distribution; the exact distribution of the sum of the links' true shapes then
+    corrects it until the fraction is met. The cost is the least among the sets of that variance: of all
+    sets where every link has one shape, nearly so where shapes differ.
 
     References
     ----------
@@ -122,20 +117,18 @@ def allocate_tolerances(
     _checked(links, limit, fraction)
     if fraction is None:
         tolerances, price = _shared(links, limit, squared=False)
-        return _told(links, tolerances, limit=limit, price=price, seed=seed, samples=samples)
+        return _told(links, tolerances, limit=limit, price=price)
     sd = limit / NormalDist().inv_cdf(0.5 + 0.5 * fraction)
     tolerances, price = _shared(links, sd, squared=True)
-    for _ in range(12):
-        reach = _reach(links, tolerances, fraction=fraction, seed=seed, samples=samples)
-        if abs(reach / limit - 1.0) < 1e-4:
-            break
+    for _ in range(_CORRECTIONS):
+        reach = half_width_of(_with(links, tolerances), fraction)
         wanted = sd * limit / reach
-        if wanted <= _least_sd(links):
+        if abs(reach / limit - 1.0) < 1e-7 or price == 0.0 or wanted <= _least_sd(links):
             break
         sd = wanted
         tolerances, price = _shared(links, sd, squared=True)
     # the limit goes with the standard deviation, so that its price does too
-    return _told(links, tolerances, limit=limit, price=price * sd / limit, seed=seed, samples=samples)
+    return _told(links, tolerances, limit=limit, price=price * sd / limit)
 
 
 def _refused(field: str, must_be: Text, got: object, do: Text) -> InputError:
@@ -144,7 +137,9 @@ def _refused(field: str, must_be: Text, got: object, do: Text) -> InputError:
 
 def _checked(links: Sequence[CostedLink], limit: float, fraction: float | None) -> None:
     if not any(k.factor > 0.0 for k in links):
-        raise _refused("links", text("at least one with a cost factor"), "none", text("say what tightness costs"))
+        raise _refused(
+            "links", text("at least one with a cost factor"), "none", text("say what tightness costs")
+        )
     for k in links:
         if k.factor > 0.0 and not (k.power > 0.0 and k.link.sensitivity != 0.0 and 0.0 <= k.least <= k.most):
             raise _refused("links", text("with a power above 0, a sensitivity and least <= most"), "otherwise",
@@ -217,39 +212,33 @@ def _with(links: Sequence[CostedLink], tolerances: Sequence[float]) -> list[Cont
             for k, t in zip(links, tolerances, strict=True)]  # fmt: skip
 
 
-def _reach(
-    links: Sequence[CostedLink], tolerances: Sequence[float], *, fraction: float, seed: int, samples: int
-) -> float:
-    """Half width that holds the fraction of the drawn sets."""
-    from pairwright.physics.tolerance import mirrored_half_width
-
-    return mirrored_half_width(draw(_with(links, tolerances), seed=seed, samples=samples), fraction)
-
-
 def _told(
-    links: Sequence[CostedLink], tolerances: Sequence[float], *, limit: float, price: float, seed: int, samples: int
+    links: Sequence[CostedLink], tolerances: Sequence[float], *, limit: float, price: float
 ) -> Allocation:
     chain = _with(links, tolerances)
-    drawn = draw(chain, seed=seed, samples=samples)
     cost = math.fsum(k.cost(t) for k, t in zip(links, tolerances, strict=True))
     arms = [abs(c.sensitivity) * c.tolerance for c in chain]
-    bound = [k for k, t in zip(links, tolerances, strict=True) if k.factor > 0.0 and t <= k.least * (1.0 + 1e-9) > 0.0]
+    bound = [
+        k
+        for k, t in zip(links, tolerances, strict=True)
+        if k.factor > 0.0 and t <= k.least * (1.0 + 1e-9) > 0.0
+    ]
     findings: tuple[Finding, ...] = ()
     if bound:
-        findings = (Finding("process_at_limit", "note", "tolerance allocation",
+        findings = (Finding("tolerance_at_limit", "note", "tolerance allocation",
                             text("{count} links are as tight as their process can hold", count=len(bound)),
                             _CHASE),)  # fmt: skip
     return Allocation(
-        tuple(float(t) for t in tolerances), cost, share_within(drawn, -limit, high=limit),
+        tuple(float(t) for t in tolerances), cost, fraction_within(chain, limit),
         math.sqrt(math.fsum(a * a for a in arms)), math.fsum(arms), price, findings,
     )  # fmt: skip
 
 
 def _law(
-    links: Sequence[Mapping[str, Any]], limit: float, fraction: float, worst_case: bool, seed: int
+    links: Sequence[Mapping[str, Any]], limit: float, fraction: float, worst_case: bool
 ) -> dict[str, Any]:
     costed = [_link(row) for row in links]
-    found = allocate_tolerances(costed, limit, fraction=None if worst_case else fraction, seed=seed)
+    found = allocate_tolerances(costed, limit, fraction=None if worst_case else fraction)
     return {"tolerances": list(found.tolerances), "cost": found.cost, "fraction": found.fraction,
             "rss": found.rss, "worst": found.worst, "price": found.price}  # fmt: skip
 
@@ -285,8 +274,6 @@ LAWS: Final[tuple[Law, ...]] = (
                      must=Span(0.0, 1.0, open_low=True, open_high=True), range=Span(0.5, 0.9999), default=0.9973),
             Argument("worst_case", "-", text("whether every set must lie within, whatever the fraction"),
                      shape="flag", default=False),
-            Argument("seed", "-", text("of the draws that check the fraction"), must=NOT_NEGATIVE, shape="whole",
-                     default=1),
         ),
         results=(
             Result("tolerances", "m", text("half width of each link")),
@@ -296,8 +283,8 @@ LAWS: Final[tuple[Law, ...]] = (
             Result("worst", "m", text("worst case")),
             Result("price", "1/m", text("cost saved per metre of a wider limit")),
         ),
-        accuracy=text("exact for the stated cost functions and independent links; the fraction to about 0.0005; "
-                      "cost functions fitted to a works are rarely better than 20 %"),
+        accuracy=text("exact for the stated cost functions and independent links of one shape, nearly so for mixed "
+                      "shapes; cost functions fitted to a works are rarely better than 20 %"),
         sources=(_CHASE, Source("closed form", "condition of Lagrange")),
         worked=Worked(
             {"links": [{"factor": 1e-3}, {"factor": 8e-3}], "limit": 1e-3, "worst_case": True},

@@ -159,5 +159,7 @@ def climate_links(
         (per_kelvin, (dry.temperature, wet.temperature), made.temperature),
     ):
         half, middle = 0.5 * abs(ends[1] - ends[0]), 0.5 * (ends[0] + ends[1])
-        found.append(Contributor(0.0, abs(slope) * half, distribution="uniform", shift=slope * (middle - start)))
+        found.append(
+            Contributor(0.0, abs(slope) * half, distribution="uniform", shift=slope * (middle - start))
+        )
     return found[0], found[1]

@@ -204,7 +204,9 @@ def _solve(lengths: Floats, turns: Floats, unknown: Sequence[Variable]) -> NDArr
     going = np.arange(lengths.shape[1])
     for _ in range(_ROUNDS):
         off, matrix = _equations(lengths[:, going], turns[:, going], unknown)
-        reached = np.all(np.abs(off[:2]) <= _CLOSE * size[going], axis=0) & np.all(np.abs(off[2:]) <= 1e-12, axis=0)
+        reached = np.all(np.abs(off[:2]) <= _CLOSE * size[going], axis=0) & np.all(
+            np.abs(off[2:]) <= 1e-12, axis=0
+        )
         shut[going[reached]] = True
         going, off, matrix = going[~reached], off[:, ~reached], matrix[:, :, ~reached]
         # near a dead point the unknowns hardly depend on each other and a full step leaps: hold it back
@@ -355,6 +357,7 @@ _ARM: Final = (
     Argument("distribution", "-", text("shape of its scatter; a normal one has sd = tolerance/3"), shape="word",
              choices=SHAPES, default="normal"),
     Argument("unknown", "-", text("what the loop decides: length, turn"), shape="words", default=None),
+    Argument("same_as", "-", text("name of an earlier arm whose length this one has"), shape="word", default=None),
 )  # fmt: skip
 
 LAWS: Final[tuple[Law, ...]] = (

@@ -88,9 +88,7 @@ class SpreadAnswer:
     findings: tuple[Finding, ...]
 
 
-def slopes(
-    function: Callable[[Floats], Floats], values: Floats, *, steps: Floats
-) -> tuple[Floats, Floats]:
+def slopes(function: Callable[[Floats], Floats], values: Floats, *, steps: Floats) -> tuple[Floats, Floats]:
     """Value and numerical slopes of a function of several inputs. [-]
 
     Parameters
@@ -333,7 +331,9 @@ def ask_with_spread(
     sds = np.array([_sd(s) for s in chosen])
     rise = _careful_slopes(outputs, values, sds=sds)
     drawn = draw_spreads(chosen, seed=seed, samples=samples)
-    found, refused, left = _draws(law, answer, [places[n] for n in names], values=values, drawn=drawn, keys=keys)
+    found, refused, left = _draws(
+        law, answer, [places[n] for n in names], values=values, drawn=drawn, keys=keys
+    )
     centre = np.array(list(_numbers(answer.result).values()))
     spread = {
         key: _output(float(centre[k]), rise[k] * sds, names=names, drawn=found[:, k], coverage=coverage)
@@ -375,17 +375,15 @@ def _draws(
     """Outputs of the draws, the share refused, and how many draws left each range."""
     rows: list[list[float]] = []
     left: dict[str, int] = {}
-    told = {str(f.text) for f in answer.findings}
+    told = {_where(f) for f in answer.findings}
     for draw in drawn.T:
         changed = _changed(answer.inputs, list(zip(places, values + draw, strict=True)))
         try:
             one = ask(law, changed)
         except InputError:
             continue
-        for finding in one.findings:
-            if finding.code == "out_of_range" and str(finding.text) not in told:
-                name = dict(finding.text.values).get("name", "")
-                left[str(name)] = left.get(str(name), 0) + 1
+        for name in {_where(f) for f in one.findings if f.code == "out_of_range"} - told:
+            left[name] = left.get(name, 0) + 1
         found = _numbers(one.result)
         rows.append([found.get(k, math.nan) for k in keys])
     if not rows:
@@ -394,9 +392,12 @@ def _draws(
     return np.array(rows).reshape(len(rows), len(keys)), 1.0 - len(rows) / drawn.shape[1], left
 
 
-def _output(
-    value: float, arms: Floats, *, names: Sequence[str], drawn: Floats, coverage: float
-) -> Uncertain:
+def _where(finding: Finding) -> str:
+    """The input that a finding about a range names."""
+    return str(dict(finding.text.values).get("name", "the inputs"))
+
+
+def _output(value: float, arms: Floats, *, names: Sequence[str], drawn: Floats, coverage: float) -> Uncertain:
     from statistics import NormalDist
 
     variance = float(arms @ arms)

@@ -275,8 +275,12 @@ def known_volume(
     return Estimate(value, math.hypot(spread, (product - 1.0) * volume.uncertainty))
 
 
-def _three_points_law(resistance: float, peak: float, resonance: float, lower: float, upper: float) -> dict[str, Any]:
-    mechanical, electrical, off = three_points(resistance, peak, resonance=resonance, lower=lower, upper=upper)
+def _three_points_law(
+    resistance: float, peak: float, resonance: float, lower: float, upper: float
+) -> dict[str, Any]:
+    mechanical, electrical, off = three_points(
+        resistance, peak, resonance=resonance, lower=lower, upper=upper
+    )
     total = mechanical * electrical / (mechanical + electrical)
     return {"mechanical_q": mechanical, "electrical_q": electrical, "total_q": total, "asymmetry": off}
 
@@ -315,9 +319,7 @@ def _small_mass(inputs: Mapping[str, Any]) -> Sequence[Finding]:
 def _known_volume_law(**given: float) -> dict[str, Any]:
     names = ("resonance", "boxed", "electrical_q", "boxed_electrical_q", "volume")
     free, boxed, quality, boxed_quality, volume = (Estimate(given[n], given[f"{n}_sd"]) for n in names)
-    found = known_volume(
-        free, boxed, electrical_q=quality, boxed_electrical_q=boxed_quality, volume=volume
-    )
+    found = known_volume(free, boxed, electrical_q=quality, boxed_electrical_q=boxed_quality, volume=volume)
     return {"compliance_volume": found.value, "compliance_volume_sd": found.uncertainty}
 
 

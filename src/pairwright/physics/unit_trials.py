@@ -114,7 +114,9 @@ def parts_from_mass(
                             text("the added mass is {ratio} of the moving mass; about half to all of it keeps the "
                                  "errors of the frequencies small", ratio=Amount(ratio, "share")),
                             COMMON_PRACTICE),)  # fmt: skip
-    return MovingParts(found.mass, found.compliance, found.loss, found.force_factor, found.compliance_volume, findings)
+    return MovingParts(
+        found.mass, found.compliance, found.loss, found.force_factor, found.compliance_volume, findings
+    )
 
 
 def parts_from_volume(

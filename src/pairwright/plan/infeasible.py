@@ -7,7 +7,7 @@ combination of ways was tried, or where more must be held at once than there is.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Final, TypeAlias
 
@@ -26,6 +26,7 @@ from pairwright.works.steptime import StepTime
 
 Fact: TypeAlias = tuple[str, str]
 WEEKS: Final = 12  # beyond the last exception
+MOST_DAYS: Final = 20 * 366
 TRIED: Final = (
     Rules(window=WHOLE, in_process=1),
     Rules(window=WHOLE, in_process=1, by_route=True),
@@ -107,9 +108,10 @@ def _problem(
 def _horizon(works: Works, times: Sequence[StepTime], now: int) -> int:
     """Minutes until every dated exception is over, the longest steps are done, and some weeks more."""
     today = local_date(now, works.zone)
-    days = [e.until or e.date for c in works.factory.calendars.values() for e in c.exceptions]
-    stops = [s.start.date() for station in works.factory.stations.values() for s in station.maintenance]
-    ahead = max([0, *((d - today).days for d in [*days, *stops])])
+    days = [
+        (e.until or e.date, 0.0) for c in works.factory.calendars.values() for e in c.exceptions
+    ] + [(s.start.date(), s.length) for st in works.factory.stations.values() for s in st.maintenance]
+    ahead = min(MOST_DAYS, max([0, *((d - today).days + int(length // DAY) + 1 for d, length in days)]))
     longest = sum(sorted((t.likely for t in times), reverse=True)[:20])
     return int(ahead * DAY + WEEKS * WEEK + 4 * longest) // MINUTE
 
@@ -148,22 +150,34 @@ def _before(problem: Problem, task: int) -> set[int]:
 def _explained(
     works: Works, order: Order, times: Sequence[StepTime], now: int, verdict: Verdict
 ) -> Impossible:
-    def helps(facts: frozenset[Fact]) -> bool:
-        return judge(works, order, times=times, now=now, facts=facts).possible
+    def judged(facts: Iterable[Fact]) -> Verdict:
+        return judge(works, order, times=times, now=now, facts=frozenset(facts))
 
-    candidates = involved(verdict.problem, verdict.decoded)
-    enough = tuple(fact for fact in candidates if helps(frozenset({fact})))
     locked = who_waits(verdict.problem, verdict.decoded)
+    candidates = _candidates(judged, verdict)
+    enough = tuple(fact for fact in candidates if judged([fact]).possible)
     if enough:
         return Impossible(order.product, order.option, verdict.proven, True, enough, locked)
     together = list(candidates)
-    if not helps(frozenset(together)):
+    if not judged(together).possible:
         return Impossible(order.product, order.option, verdict.proven, False, (), locked)
     for fact in candidates:
         rest = [other for other in together if other != fact]
-        if helps(frozenset(rest)):
+        if judged(rest).possible:
             together = rest
     return Impossible(order.product, order.option, verdict.proven, False, tuple(together), locked)
+
+
+def _candidates(judged: Callable[[Iterable[Fact]], Verdict], verdict: Verdict) -> tuple[Fact, ...]:
+    """Facts that bear on what fails, and on what fails next when all of those are left out."""
+    found: dict[Fact, None] = {}
+    while not verdict.possible:
+        more = [fact for fact in involved(verdict.problem, verdict.decoded) if fact not in found]
+        if not more:
+            break
+        found.update(dict.fromkeys(more))
+        verdict = judged(found)
+    return tuple(found)
 
 
 def involved(problem: Problem, decoded: Decoded) -> tuple[Fact, ...]:
@@ -205,6 +219,8 @@ def step_facts(problem: Problem, number: int) -> Iterator[Fact]:
         yield "places", alternative.station
         if station.kind not in ("single", "parallel"):
             yield "capacity", alternative.station
+        if station.kind == "line" and station.pitch > 0:
+            yield "pitch", alternative.station
         if station.maintenance:
             yield "maintenance", alternative.station
         if station.setup is not None and step.setup is not None:
@@ -272,6 +288,9 @@ def fact_text(works: Works, fact: Fact) -> Text:
             return text("station {name}: its planned maintenance", name=subject)
         case "capacity":
             return text("station {name}: its capacity of {n}", name=subject, n=factory.stations[subject].capacity)
+        case "pitch":
+            return text("station {name}: its pitch of {time}", name=subject,
+                        time=Amount(factory.stations[subject].pitch, "duration"))  # fmt: skip
         case "setup":
             return text("station {name}: its setups", name=subject)
         case "people":

@@ -26,7 +26,7 @@ from pairwright.works.orders import Book
 from pairwright.works.steptime import StepTime
 
 FIRST_HORIZON: Final = 26 * WEEK // MINUTE
-LAST_HORIZON: Final = 40 * 366 * DAY // MINUTE
+LAST_HORIZON: Final = 20 * 366 * DAY // MINUTE
 NO_END: Final = 1 << 60  # an effort that a time limit ends
 
 

@@ -99,8 +99,8 @@ def _plain(problem: Problem, state: State, task: int, way: int, at: int, end_at:
     crew = problem.way_crew[way]
     people = problem.way_people[way] if crew >= 0 else 0
     keeps = problem.keeps[task]
-    if end_at - minutes > at and not problem.pause[task]:
-        at = end_at - minutes
+    if end_at - minutes > at:
+        at = max(at, retreat(time, end_at, work=minutes) if problem.pause[task] else end_at - minutes)
     line = shop.kind[station] == LINE
     while True:
         start, end = when(problem, time, task=task, way=way, at=at)
@@ -308,8 +308,8 @@ def _in_gap(
     line = shop.kind[station] == LINE
     if setup:
         at = max(at, advance(setting, low, work=setup))
-    if end_at - minutes > at and not problem.pause[task]:
-        at = end_at - minutes
+    if end_at - minutes > at:
+        at = max(at, retreat(time, end_at, work=minutes) if problem.pause[task] else end_at - minutes)
     while True:
         start, end = when(problem, time, task=task, way=way, at=at)
         if start >= NEVER or end > high:

@@ -130,7 +130,10 @@ def build_shop(works: Works, now: int, *, horizon: int, relaxed: Relaxed | None 
         kind=[{"batch": BATCH, "line": LINE}.get(r.kind, SINGLE) for r in records],
         unit_from=unit_from,
         capacity=[_capacity(name, r.capacity, relaxed) for name, r in zip(stations, records, strict=True)],
-        pitch=[minutes_up(r.pitch) for r in records],
+        pitch=[
+            0 if relaxed.has("pitch", name) else minutes_up(r.pitch)
+            for name, r in zip(stations, records, strict=True)
+        ],
         fill_wait=[minutes_down(r.fill_wait) for r in records],
         manned=[r.manned for r in records],
         area=[areas[r.area] for r in records],

@@ -223,6 +223,10 @@ def _characteristic_law(sample: int, accept: int, fraction: float, lot: int | No
     return {"probability": lot_acceptance(sample, accept, bad=bad, lot=lot), "bad_in_lot": bad}
 
 
+def _zero_failure_law(reliability: float, confidence: float) -> dict[str, Any]:
+    return {"sample": zero_failure_sample(reliability, confidence)}
+
+
 LAWS: Final[tuple[Law, ...]] = (
     Law(
         name="operating_characteristic",
@@ -254,7 +258,7 @@ LAWS: Final[tuple[Law, ...]] = (
     Law(
         name="zero_failure_sample",
         title=text("Items to test without a failure"),
-        function=lambda reliability, confidence: {"sample": zero_failure_sample(reliability, confidence)},
+        function=_zero_failure_law,
         arguments=(
             Argument("reliability", "-", text("share of good items to be proved"),
                      Span(0.0, 1.0, open_low=True, open_high=True)),
