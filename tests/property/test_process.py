@@ -217,7 +217,7 @@ def test_a_thicker_sealer_is_never_riskier_to_flat(wet: float, thicker: float) -
     def risk(film: float) -> float:
         works = changed(('wet = "120 um"', f'wet = "{film:.3f} um"'))
         surface = context_of(works, "linden", option="walnut", part="body", step="flat").surface
-        return cut_through((*surface.film, Mark("body", "flat", Removal(30e-6, 4e-6), 1.5)), edge=True)
+        return cut_through((*surface.film, Mark("body", "flat", Removal(30e-6, 4e-6), 1.5)), place="edge")
 
     assert risk(wet * thicker) <= risk(wet) + 1e-12
     assert PLAIN.variant("linden", "walnut").root == "body"

@@ -2,17 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import re
+from collections.abc import Iterator, Mapping, Sequence
 from functools import cache
 from importlib import import_module
 from importlib.util import find_spec
 from pkgutil import iter_modules
 from types import MappingProxyType
-from typing import Any, Final
+from typing import TYPE_CHECKING, Any, Final
 
 from pairwright.base.errors import InputError, Problem, shown
-from pairwright.base.laws import Answer, Law, ask
+from pairwright.base.laws import Answer, Argument, Law, ask
+from pairwright.base.quantities import QuantityError, parse
 from pairwright.base.words import text
+
+if TYPE_CHECKING:
+    from pairwright.physics.uncertain import SpreadAnswer
 
 PACKAGES: Final = ("physics", "measure", "quality", "pairing")  # whose modules may publish LAWS
 
@@ -47,6 +52,48 @@ def law_named(name: str) -> Law:
             )
         )
     return laws[name]
+
+
+def ask_spread(
+    law: Law, given: Mapping[str, object], *, spreads: Mapping[str, object], seed: int, samples: int
+) -> SpreadAnswer:
+    """A law's answer where arguments have a standard deviation; paths such as ``plies[0].thickness``.
+
+    A spread is read in its argument's unit: a difference, so a temperature's is in kelvin.
+    """
+    from pairwright.physics.uncertain import Spread, ask_with_spread
+
+    read = {name: Spread(_read_spread(law, name, value)) for name, value in spreads.items()}
+    return ask_with_spread(law, given, spreads=read, seed=seed, samples=samples)
+
+
+def _read_spread(law: Law, name: str, value: object) -> float:
+    units = {path: argument.unit for path, argument in arguments_of(law.arguments)}
+    unit = units.get(re.sub(r"\[[0-9]+\]", "", name))
+    try:
+        if unit is None:
+            raise QuantityError("no such argument")
+        sd = float(value) if isinstance(value, int | float) else parse(value, unit)
+        if sd < 0:
+            raise QuantityError("below zero")
+    except (QuantityError, ValueError) as error:
+        raise InputError(
+            Problem(
+                f"calc {law.name}",
+                f"--spread {name}",
+                text("a standard deviation of an argument, at least 0, in {unit}", unit=unit or "its unit"),
+                shown(value),
+                text("correct it: {why}", why=str(error)),
+            )
+        ) from None
+    return sd
+
+
+def arguments_of(arguments: Sequence[Argument], prefix: str = "") -> Iterator[tuple[str, Argument]]:
+    """Every argument of a law by its dotted path, those inside tables too."""
+    for argument in arguments:
+        yield prefix + argument.name, argument
+        yield from arguments_of(argument.columns, f"{prefix}{argument.name}.")
 
 
 def ask_list(questions: object) -> list[Mapping[str, Any]]:

@@ -9,6 +9,7 @@ import typer
 
 from pairwright.base.errors import InputError, Problem, shown
 from pairwright.base.words import text
+from pairwright.cli.options import Seed
 from pairwright.cli.output import plain, print_json, table
 from pairwright.cli.tongue import tr
 
@@ -21,6 +22,20 @@ def calc(
     values: Annotated[
         list[str] | None, typer.Argument(help=tr("name=value with a unit, such as temperature='21.1 degC'."))
     ] = None,
+    spread: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--spread",
+            help=tr(
+                "Standard deviation of an argument, name=value, such as thickness='0.05 mm'; may be repeated."
+            ),
+        ),
+    ] = None,
+    seed: Seed = 0,
+    samples: Annotated[
+        int,
+        typer.Option("--samples", min=100, max=10_000_000, help=tr("Draws where arguments have a spread.")),
+    ] = 10_000,
     explain: Annotated[
         bool, typer.Option("--explain", help=tr("The law's arguments, range, accuracy and source."))
     ] = False,
@@ -51,7 +66,10 @@ def calc(
     if explain:
         typer.echo(describe(found))
         return 0
-    answer = ask(found, _read_object(law) if stdin else _read_pairs(law, values or []))
+    given = _read_object(law) if stdin else _read_pairs(law, values or [])
+    if spread:
+        return _with_spread(found, given, spread, seed=seed, samples=samples, as_json=as_json)
+    answer = ask(found, given)
     if as_json:
         print_json(plain(answer_json(answer)))
         return 0
@@ -61,6 +79,35 @@ def calc(
             typer.echo(f"{result.name} = {_short(answer.result[result.name])}{unit}")
     typer.echo(f"source: {'; '.join(str(s) for s in found.sources)}")
     for finding in answer.findings:
+        typer.echo(f"{finding.severity}: {finding.text}")
+    return 0
+
+
+def _with_spread(
+    law: Law, given: dict[str, Any], spread: list[str], *, seed: int, samples: int, as_json: bool
+) -> int:
+    """The law's answer with the spread that its arguments give it."""
+    from pairwright.app.laws import answer_json, ask_spread
+
+    said = ask_spread(law, given, spreads=_read_pairs(law.name, spread), seed=seed, samples=samples)
+    outputs = {
+        name: {
+            "value": one.value,
+            "sd": one.sd,
+            "low": one.low,
+            "high": one.high,
+            "sd_first_order": one.sd_first,
+        }
+        for name, one in said.outputs.items()
+    }
+    if as_json:
+        document = answer_json(said.answer)
+        print_json(plain({**document, "spread": outputs, "findings": [f.as_json() for f in said.findings]}))
+        return 0
+    for name, one in outputs.items():
+        value, sd, low, high = (_short(one[k]) for k in ("value", "sd", "low", "high"))
+        typer.echo(f"{name} = {value} ± {sd} (95 %: {low} to {high})")
+    for finding in said.findings:
         typer.echo(f"{finding.severity}: {finding.text}")
     return 0
 

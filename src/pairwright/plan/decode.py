@@ -4,21 +4,24 @@ A block is ready when everything before it is placed. Of the ready blocks the ne
 with the earliest time (in windows of some minutes), then the highest priority of its set. A block
 that needs a place in a full pool waits until one is freed. When everything waits for everything,
 the plan has locked: who waits for what is told, and the plan is made again with fewer sets in
-process at a time; with one set at a time nothing is held that a later set could wait for.
+process at a time. With one set at a time nothing is held that a later set could wait for; where a
+set locks by itself, it is taken back and its blocks are tried in other orders.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from heapq import heappop, heappush
 from typing import Final, TypeAlias
 
 from pairwright.plan.calendar import NEVER
-from pairwright.plan.place import NO_ROOM, PLACED, best_way, place_block
+from pairwright.plan.dice import mixed
+from pairwright.plan.place import NO_ROOM, PLACED, best_way, place_block, unplace_block
 from pairwright.plan.problem import Problem
 from pairwright.plan.state import State, empty_state
 
 WHOLE: Final = 1 << 30  # a window wider than any plan: set after set
+MOST_ATTEMPTS: Final = 40  # orders in which the blocks of one set are tried
 LATER: Final = 1 << 40  # added to the rank of a block that lets others go first
 
 # ready window, rank of the set, ready time, block
@@ -34,7 +37,11 @@ class Rules:
     in_process: int = 0  # most sets at a time, 0: no limit
     defer: bool = False  # a block that could not begin within its window is thought of again later
     group: int = -1  # with `defer`: how long a block that needs a setup lets others go first [min]
-    by_route: bool = False  # within a set follow the routes, not the time
+
+    @property
+    def serial(self) -> bool:
+        """Whether one set is finished before the next one begins."""
+        return self.in_process == 1 and self.window == WHOLE and not self.defer
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,7 +70,10 @@ class Queue:
     inside: list[bool]  # sets admitted
     to_place: list[int]  # of each set: blocks not placed yet
     line: list[int]  # sets not admitted yet, the next one last
+    placed: int = 0
     stirred: int = -1  # how many blocks were placed when all that wait were last tried again
+    stack: list[int] = field(default_factory=list)  # blocks placed of the set under way, one at a time
+    attempt: int = 0  # how often its blocks were tried in another order
 
 
 def decode(
@@ -91,27 +101,27 @@ def decode(
     early = problem.release if release is None else release
     state = empty_state(problem)
     queue = _open_queue(problem, rank, rules)
-    placed = 0
-    while queue.ready:
-        key = heappop(queue.ready)
-        block = key[3]
-        if rules.defer and (later := _not_yet(problem, state, early, key, rules)) is not None:
-            heappush(queue.ready, later)
-            continue
-        answer = place_block(problem, state, block=block, release=early, fill=rules.fill)
-        if answer == NO_ROOM:
-            return Decoded(state, placed, block, ())
-        if answer != PLACED:
-            heappush(queue.waiting[answer], key)
+    while True:
+        while queue.ready:
+            key = heappop(queue.ready)
+            block = key[3]
+            if rules.defer and (later := _not_yet(problem, state, early, key, rules)) is not None:
+                heappush(queue.ready, later)
+                continue
+            answer = place_block(problem, state, block=block, release=early, fill=rules.fill)
+            if answer == NO_ROOM:
+                return Decoded(state, queue.placed, block, ())
+            if answer != PLACED:
+                heappush(queue.waiting[answer], key)
+            else:
+                queue.placed += 1
+                _after(problem, state, queue, block, rank, rules, early)
             if not queue.ready:
-                _stir(queue, placed)
-            continue
-        placed += 1
-        _after(problem, state, queue, block, rank, rules, early)
-        if not queue.ready:
-            _stir(queue, placed)
-    locked = [(key[3], pool) for pool, keys in enumerate(queue.waiting) for key in sorted(keys)]
-    return Decoded(state, placed, -1, tuple(locked))
+                _stir(queue)
+        locked = [(key[3], pool) for pool, keys in enumerate(queue.waiting) for key in sorted(keys)]
+        if not locked or not rules.serial or queue.attempt == MOST_ATTEMPTS:
+            return Decoded(state, queue.placed, -1, tuple(locked))
+        _set_anew(problem, state, queue)
 
 
 def _open_queue(problem: Problem, rank: list[int], rules: Rules) -> Queue:
@@ -134,7 +144,45 @@ def _open_queue(problem: Problem, rank: list[int], rules: Rules) -> Queue:
 
 
 def _key(rules: Rules, rank: int, at: int, block: int) -> Key:
-    return (at // rules.window, rank, 0 if rules.by_route else at, block)
+    return (at // rules.window, rank, at, block)
+
+
+def _set_anew(problem: Problem, state: State, queue: Queue) -> None:
+    """Take back the set that locked, and make its blocks ready in another order."""
+    number = next(problem.block_set[key[3]] for keys in queue.waiting for key in keys)
+    queue.attempt += 1
+    for block in reversed(queue.stack):
+        unplace_block(problem, state, block=block)
+    queue.placed -= len(queue.stack)
+    queue.to_place[number] += len(queue.stack)
+    queue.stack = []
+    queue.stirred = -1
+    for keys in queue.waiting:
+        keys.clear()
+    for block in range(problem.blocks):
+        if problem.block_set[block] == number:
+            queue.waits[block] = problem.block_waits[block]
+            if not queue.waits[block]:
+                heappush(queue.ready, (0, 0, order_value(problem, block=block, attempt=queue.attempt), block))
+
+
+def order_value(problem: Problem, *, block: int, attempt: int) -> int:
+    """Another order of the blocks of a set: parts first half by half, half by half, or by lot."""
+    operation = problem.operations[problem.task_operations[problem.block_task[problem.block_from[block]]][0]]
+    side = _side_number(operation.side)
+    depth = operation.item.count(".")
+    if attempt == 1:
+        return side - 10 * depth
+    if attempt == 2:
+        return side
+    if attempt == 3:
+        return -depth
+    return mixed(block * MOST_ATTEMPTS + attempt)
+
+
+def _side_number(side: str | None) -> int:
+    """Halves in order; what belongs to the set last."""
+    return 2 if side is None else int(side in ("right", "b"))
 
 
 def _admit(queue: Queue) -> None:
@@ -159,6 +207,8 @@ def _after(
         queue.waits[later] -= 1
         if not queue.waits[later]:
             at = ready_time(problem, state, block=later, release=early)
+            if queue.attempt:
+                at = order_value(problem, block=later, attempt=queue.attempt)
             key = _key(rules, rank[problem.block_set[later]], at, later)
             if queue.inside[problem.block_set[later]]:
                 heappush(queue.ready, key)
@@ -172,7 +222,9 @@ def _after(
             if problem.block_of[problem.hold_open[hold]] != block and queue.waiting[pool]:
                 heappush(queue.ready, heappop(queue.waiting[pool]))
     queue.to_place[number] -= 1
+    queue.stack.append(block)
     if rules.in_process and not queue.to_place[number]:
+        queue.stack, queue.attempt = [], 0
         _admit(queue)
 
 
@@ -185,11 +237,11 @@ def ready_time(problem: Problem, state: State, *, block: int, release: list[int]
     return at
 
 
-def _stir(queue: Queue, placed: int) -> None:
+def _stir(queue: Queue) -> None:
     """Try everything that waits once more, unless nothing has been placed since the last time."""
-    if queue.stirred == placed:
+    if queue.stirred == queue.placed:
         return
-    queue.stirred = placed
+    queue.stirred = queue.placed
     for pool, keys in enumerate(queue.waiting):
         for key in keys:
             heappush(queue.ready, key)

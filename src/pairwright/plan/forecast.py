@@ -147,7 +147,7 @@ def candidate_of(problem: Problem, schedule: Schedule) -> Candidate:
     rules = Rules(
         window=told.get("window", Rules().window), fill=told.get("fill", 0),
         in_process=told.get("in_process", 0), defer=bool(told.get("defer", 0)),
-        group=told.get("group", -1), by_route=bool(told.get("by_route", 0)),
+        group=told.get("group", -1),
     )  # fmt: skip
     ranks = dict(schedule.rank)
     rank = tuple(ranks.get(name, len(ranks) + n) for n, name in enumerate(problem.set_ids))

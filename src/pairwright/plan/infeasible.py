@@ -27,13 +27,7 @@ from pairwright.works.steptime import StepTime
 Fact: TypeAlias = tuple[str, str]
 WEEKS: Final = 12  # beyond the last exception
 MOST_DAYS: Final = 20 * 366
-TRIED: Final = (
-    Rules(window=WHOLE, in_process=1),
-    Rules(window=WHOLE, in_process=1, by_route=True),
-    Rules(window=1, in_process=1),
-)
-
-
+SERIAL: Final = Rules(window=WHOLE, in_process=1)
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,11 +78,7 @@ def judge(
     """Whether the sets of an order can be made when nothing else is in the works."""
     problem = _problem(works, order, times, now, facts)
     rank = list(range(len(problem.set_ids)))
-    decoded = decode(problem, rank, rules=TRIED[0])
-    for rules in TRIED[1:]:
-        if decoded.complete or decoded.no_room >= 0:
-            break
-        decoded = decode(problem, rank, rules=rules)
+    decoded = decode(problem, rank, rules=SERIAL)
     if decoded.complete:
         return Verdict(True, True, problem, decoded)
     if decoded.no_room >= 0:

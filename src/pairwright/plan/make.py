@@ -170,7 +170,7 @@ def _schedule(
         notes=_notes(problem, candidate),
         recipe=(
             ("window", rules.window), ("fill", rules.fill), ("in_process", rules.in_process),
-            ("defer", int(rules.defer)), ("group", rules.group), ("by_route", int(rules.by_route)),
+            ("defer", int(rules.defer)), ("group", rules.group),
         ),
         rank=tuple(zip(problem.set_ids, candidate.rank, strict=True)),
         release=tuple(

@@ -66,6 +66,11 @@ def place_block(problem: Problem, state: State, *, block: int, release: list[int
     return answer
 
 
+def unplace_block(problem: Problem, state: State, *, block: int) -> None:
+    """Take back a placed block; nothing placed after it may remain."""
+    _take_back(problem, state, block, problem.block_from[block], problem.block_from[block + 1])
+
+
 def choices(problem: Problem, *, block: int) -> int:
     """How many combinations of ways a block has."""
     count = 1

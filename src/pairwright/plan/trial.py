@@ -56,11 +56,8 @@ def unlocked(problem: Problem, candidate: Candidate) -> tuple[Candidate, Decoded
         limit = (limit + 1) // 2
         candidate = replace(candidate, rules=replace(candidate.rules, in_process=limit))
         decoded = run(problem, candidate)
-    for by_route in (False, True):
-        if not decoded.locked:
-            break
-        rules = Rules(window=WHOLE, in_process=1, by_route=by_route)
-        candidate = replace(candidate, rules=rules, release=())
+    if decoded.locked and not candidate.rules.serial:
+        candidate = replace(candidate, rules=Rules(window=WHOLE, in_process=1), release=())
         decoded = run(problem, candidate)
     return candidate, decoded
 

@@ -9,8 +9,8 @@ from pairwright.process.context import StepContext
 from pairwright.process.figure import Shown
 from pairwright.process.material_use import Use
 from pairwright.process.programme import lanes, path_reason, worn
-from pairwright.process.risk import NORMAL, build_figure, chance_of, film_findings
-from pairwright.process.surface import Mark, cut_through, left
+from pairwright.process.risk import NORMAL, build_figure, cut_keys, film_findings, left_keys
+from pairwright.process.surface import Mark, left
 from pairwright.process.timing import Timing, scattered
 from pairwright.works.recipe import FlatRecipe, PolishRecipe, SprayRecipe
 
@@ -29,9 +29,8 @@ def is_last_removal(context: StepContext) -> bool:
 
 
 def _mark(context: StepContext, recipe: FlatRecipe) -> Mark:
-    return Mark(
-        context.part_id, context.step.id, Removal(recipe.removal, recipe.removal_sd), recipe.edge_factor
-    )
+    taken = Removal(recipe.removal, recipe.removal_sd)
+    return Mark(context.part_id, context.step.id, taken, recipe.edge_factor, corner=recipe.corner_factor)
 
 
 def findings(context: StepContext) -> list[Finding]:
@@ -65,8 +64,7 @@ def shown(context: StepContext) -> Shown:
     figure = build_figure(marks, reserve=context.part.reserve, title=text("Film build"), says=says)
     keys = (
         (text("taken off"), Amount(recipe.removal, "film")),
-        (text("film left"), Amount(rest.mean, "film")),
-        (text("probability of cutting through, flat"), chance_of(cut_through(marks))),
-        (text("probability of cutting through, edges"), chance_of(cut_through(marks, edge=True))),
+        *left_keys(marks),
+        *cut_keys(marks),
     )
     return Shown((figure,), keys, (NORMAL,))

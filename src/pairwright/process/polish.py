@@ -22,9 +22,9 @@ from pairwright.process.programme import (
     sequence,
     worn,
 )
-from pairwright.process.risk import NORMAL, build_figure, chance_of, film_findings
+from pairwright.process.risk import NORMAL, build_figure, chance_of, cut_keys, film_findings, left_keys
 from pairwright.process.sand import PRESTON
-from pairwright.process.surface import Mark, coefficient_of, cut_through, depth_of, left
+from pairwright.process.surface import Mark, coefficient_of, depth_of, left
 from pairwright.process.timing import Timing, scattered
 from pairwright.works.recipe import PolishRecipe
 
@@ -44,9 +44,8 @@ def timing(context: StepContext) -> Timing:
 
 def _mark(context: StepContext, recipe: PolishRecipe) -> Mark:
     depth = depth_of(recipe.stages, context.works, coating=context.coating(recipe.coating))
-    return Mark(
-        context.part_id, context.step.id, Removal(depth, recipe.removal_sd * depth), recipe.edge_factor
-    )
+    taken = Removal(depth, recipe.removal_sd * depth)
+    return Mark(context.part_id, context.step.id, taken, recipe.edge_factor, corner=recipe.corner_factor)
 
 
 def findings(context: StepContext) -> list[Finding]:
@@ -104,9 +103,8 @@ def shown(context: StepContext) -> Shown:
     taken = mark.change.mean if isinstance(mark.change, Removal) else 0.0
     keys = (
         (text("taken off"), Amount(taken, "film")),
-        (text("film left"), Amount(rest.mean, "film")),
+        *left_keys(marks),
         (text("probability of less than the reserve"), chance_of(rest.probability_below_reserve)),
-        (text("probability of cutting through, flat"), chance_of(cut_through(marks))),
-        (text("probability of cutting through, edges"), chance_of(cut_through(marks, edge=True))),
+        *cut_keys(marks),
     )
     return Shown((figure,), keys, (PRESTON, NORMAL))

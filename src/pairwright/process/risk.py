@@ -8,8 +8,8 @@ from pairwright.base.findings import Finding, Severity
 from pairwright.base.sources import Source
 from pairwright.base.words import Amount, Text, text
 from pairwright.process.context import StepContext
-from pairwright.process.figure import Curve, Figure, Level
-from pairwright.process.surface import Mark, cut_through, left
+from pairwright.process.figure import Curve, Figure, KeyFigure, Level
+from pairwright.process.surface import Mark, Place, cut_through, left, places_of
 
 WARN: Final = 0.01  # one piece in a hundred
 SEEN: Final = 1e-6
@@ -17,6 +17,30 @@ WRONG: Final = 0.20  # one in five: the recipe will not work
 NORMAL: Final = Source(
     "published", "JCGM 100:2008, 5.1.2: independent, normal scatter of every coat and removal"
 )
+
+PLACES: Final[dict[Place, Text]] = {
+    "flat": text("on the flat"), "edge": text("at edges"), "corner": text("at corners")
+}  # fmt: skip
+_KEYS: Final[dict[Place, Text]] = {
+    "flat": text("probability of cutting through, flat"),
+    "edge": text("probability of cutting through, edges"),
+    "corner": text("probability of cutting through, corners"),
+}
+_LEFT: Final[dict[Place, Text]] = {
+    "flat": text("film left"), "edge": text("film left at edges"), "corner": text("film left at corners")
+}  # fmt: skip
+
+
+def cut_keys(marks: tuple[Mark, ...]) -> tuple[KeyFigure, ...]:
+    """Probability of cutting through at each place that is judged."""
+    return tuple((_KEYS[place], chance_of(cut_through(marks, place=place))) for place in places_of(marks))
+
+
+def left_keys(marks: tuple[Mark, ...]) -> tuple[KeyFigure, ...]:
+    """What is left of the film at each place that is judged."""
+    return tuple(
+        (_LEFT[place], Amount(left(marks, 0.0, place=place).mean, "film")) for place in places_of(marks)
+    )
 
 
 def chance_of(probability: float) -> Amount:
@@ -47,13 +71,13 @@ def film_findings(context: StepContext, mark: Mark, *, reserve: float | None) ->
         return [context.finding("film_not_judged", "note", what)]
     marks = (*context.surface.film, mark)
     found: list[Finding] = []
-    for edge, place in ((False, text("on the flat")), (True, text("at edges"))):
-        chance = cut_through(marks, edge=edge)
-        rest = left(marks, 0.0, edge=edge)
+    for place in places_of(marks):
+        chance = cut_through(marks, place=place)
+        rest = left(marks, 0.0, place=place)
         what = text(
             "{place} the uppermost coat is cut through with a probability of {chance}; {mean} ± {sd} of film "
             "are left",
-            place=place, chance=chance_of(chance), mean=Amount(rest.mean, "film"), sd=Amount(rest.sd, "film"),
+            place=PLACES[place], chance=chance_of(chance), mean=Amount(rest.mean, "film"), sd=Amount(rest.sd, "film"),
         )  # fmt: skip
         found.extend(risk_finding(context, "film_cut_through", probability=chance, what=what))
     if reserve is not None:
@@ -73,10 +97,10 @@ def build_figure(marks: tuple[Mark, ...], *, reserve: float | None, title: Text,
     """What is left after each step, on the flat and at edges, with its scatter and the reserve."""
     stages = [marks[:n] for n in range(1, len(marks) + 1)]
     curves = []
-    for edge, name in ((False, text("on the flat")), (True, text("at edges"))):
-        states = [left(stage, 0.0, edge=edge) for stage in stages]
+    for place in places_of(marks):
+        states = [left(stage, 0.0, place=place) for stage in stages]
         curves.append(
-            Curve(name, tuple(float(n) for n in range(len(stages))), tuple(s.mean for s in states),
+            Curve(PLACES[place], tuple(float(n) for n in range(len(stages))), tuple(s.mean for s in states),
                   tuple(s.sd for s in states))
         )  # fmt: skip
     levels = () if reserve is None else (Level(text("least to be left"), reserve),)

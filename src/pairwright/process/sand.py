@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pairwright.base.findings import Finding
 from pairwright.base.sources import Source
-from pairwright.base.words import Amount, Text, text
+from pairwright.base.words import Amount, text
 from pairwright.physics.film import Coat
 from pairwright.process.context import StepContext
 from pairwright.process.figure import Figure, Shown
@@ -18,8 +18,25 @@ from pairwright.process.programme import (
     sequence,
     worn,
 )
-from pairwright.process.risk import NORMAL, build_figure, chance_of, film_findings, risk_finding
-from pairwright.process.surface import Mark, coefficient_of, cut_through, left, mark_of, veneer_marks
+from pairwright.process.risk import (
+    NORMAL,
+    PLACES,
+    build_figure,
+    chance_of,
+    cut_keys,
+    film_findings,
+    risk_finding,
+)
+from pairwright.process.surface import (
+    Mark,
+    Place,
+    coefficient_of,
+    cut_through,
+    left,
+    mark_of,
+    places_of,
+    veneer_marks,
+)
 from pairwright.process.timing import Timing, scattered
 from pairwright.works.recipe import SandRecipe
 
@@ -56,8 +73,8 @@ def findings(context: StepContext) -> list[Finding]:
     if context.surface.veneer is None:
         return found
     marks = (*veneer_marks(context.surface), mark)
-    for edge, place in ((False, text("on the flat")), (True, text("at edges"))):
-        found.extend(_veneer(context, marks, edge=edge, place=place))
+    for place in places_of(marks):
+        found.extend(_veneer(context, marks, place=place))
     rest = left(marks, recipe.reserve)
     what = text(
         "{mean} ± {sd} of the face veneer are left; less than {reserve} with a probability of {chance}",
@@ -68,11 +85,11 @@ def findings(context: StepContext) -> list[Finding]:
     return [*found, *risk_finding(context, "veneer_below_reserve", probability=chance, what=what)]
 
 
-def _veneer(context: StepContext, marks: tuple[Mark, ...], *, edge: bool, place: Text) -> list[Finding]:
-    chance, rest = cut_through(marks, edge=edge), left(marks, 0.0, edge=edge)
+def _veneer(context: StepContext, marks: tuple[Mark, ...], *, place: Place) -> list[Finding]:
+    chance, rest = cut_through(marks, place=place), left(marks, 0.0, place=place)
     what = text(
         "{place} the face veneer of {whole} is cut through with a probability of {chance}; {mean} ± {sd} are left",
-        place=place, whole=Amount(context.surface.thickness, "length"), chance=chance_of(chance),
+        place=PLACES[place], whole=Amount(context.surface.thickness, "length"), chance=chance_of(chance),
         mean=Amount(rest.mean, "length"), sd=Amount(rest.sd, "length"),
     )  # fmt: skip
     return risk_finding(context, "veneer_cut_through", probability=chance, what=what)
@@ -102,7 +119,6 @@ def shown(context: StepContext) -> Shown:
     keys = (
         (text("veneer left"), Amount(rest.mean, "length")),
         (text("probability of less than the reserve"), chance_of(rest.probability_below_reserve)),
-        (text("probability of cutting through, flat"), chance_of(cut_through(marks))),
-        (text("probability of cutting through, edges"), chance_of(cut_through(marks, edge=True))),
+        *cut_keys(marks),
     )
     return Shown((figure,), keys, (PRESTON, NORMAL))

@@ -159,7 +159,7 @@ def shown(context: StepContext) -> Shown:
     coating = context.coating(recipe.coating)
     mark = Mark(
         context.part_id, context.step.id, Coat(recipe.wet, coating.solids, recipe.wet_sd), recipe.edge_factor,
-        recipe.coating,
+        recipe.coating, recipe.corner_factor,
     )  # fmt: skip
     surface = context.surface.after(mark, on_veneer=False)
     rest = left(surface.film, 0.0)

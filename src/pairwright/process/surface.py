@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from itertools import islice
-from typing import Final
+from typing import Final, Literal, TypeAlias
 
 from pairwright.physics.abrasion import abrasion_depth
 from pairwright.physics.film import Coat, FilmBuild, Removal, cut_through_probability, film_build
@@ -19,21 +19,32 @@ from pairwright.works.product import Part, Product
 from pairwright.works.recipe import FlatRecipe, Grit, PolishRecipe, Recipe, SandRecipe, SprayRecipe
 
 
+Place: TypeAlias = Literal["flat", "edge", "corner"]
+
+
 @dataclass(frozen=True, slots=True)
 class Mark:
-    """One change of the surface: which step, what it put on or took off, its edge factor [-]."""
+    """One change of the surface.
+
+    Which step, what it put on or took off on the flat, its factors at edges and at corners [-]; without
+    a factor of their own, corners are as edges.
+    """
 
     part: str
     step: str
     change: Coat | Removal
     edge: float
     coating: str = ""
+    corner: float | None = None
 
-    def at_edge(self) -> Coat | Removal:
-        """The same change as it is at an edge."""
+    def at(self, place: Place) -> Coat | Removal:
+        """The same change as it is on the flat, at an edge or at a corner."""
+        if place == "flat":
+            return self.change
+        factor = self.corner if place == "corner" and self.corner is not None else self.edge
         if isinstance(self.change, Coat):
-            return Coat(self.change.wet * self.edge, self.change.solids, self.change.sd * self.edge)
-        return Removal(self.change.mean * self.edge, self.change.sd * self.edge)
+            return Coat(self.change.wet * factor, self.change.solids, self.change.sd * factor)
+        return Removal(self.change.mean * factor, self.change.sd * factor)
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,9 +71,14 @@ BARE: Final = Surface()
 SURFACE_KINDS: Final = ("spray", "flat", "sand", "polish")
 
 
-def left(marks: tuple[Mark, ...], reserve: float, *, edge: bool = False) -> FilmBuild:
-    """What is left of a film after its marks, on the flat or at an edge. [m]"""
-    changes = [m.at_edge() if edge else m.change for m in marks]
+def places_of(marks: tuple[Mark, ...]) -> tuple[Place, ...]:
+    """Where the film is judged: on the flat, at edges, and at corners where any step states them."""
+    return ("flat", "edge", "corner") if any(m.corner is not None for m in marks) else ("flat", "edge")
+
+
+def left(marks: tuple[Mark, ...], reserve: float, *, place: Place = "flat") -> FilmBuild:
+    """What is left of a film after its marks, on the flat, at an edge or at a corner. [m]"""
+    changes = [m.at(place) for m in marks]
     return film_build(
         [c for c in changes if isinstance(c, Coat)],
         [c for c in changes if isinstance(c, Removal)],
@@ -83,9 +99,9 @@ def top_layer(marks: tuple[Mark, ...]) -> tuple[Mark, ...]:
     return marks[first:]
 
 
-def cut_through(marks: tuple[Mark, ...], *, edge: bool = False) -> float:
-    """Probability that the uppermost coating is gone somewhere, flat or edge. [-]"""
-    changes = [m.at_edge() if edge else m.change for m in top_layer(marks)]
+def cut_through(marks: tuple[Mark, ...], *, place: Place = "flat") -> float:
+    """Probability that the uppermost coating is gone somewhere at such a place. [-]"""
+    changes = [m.at(place) for m in top_layer(marks)]
     return cut_through_probability(
         [c for c in changes if isinstance(c, Coat)], [c for c in changes if isinstance(c, Removal)]
     )
@@ -121,18 +137,20 @@ def mark_of(works: Works, recipe: Recipe | None, *, part: str, step: str) -> Mar
         case SprayRecipe():
             coating = works.materials.get(recipe.coating)
             solids = coating.solids if isinstance(coating, Coating) else 0.0
-            return Mark(
-                part, step, Coat(recipe.wet, solids, recipe.wet_sd), recipe.edge_factor, recipe.coating
-            )
+            coat = Coat(recipe.wet, solids, recipe.wet_sd)
+            return Mark(part, step, coat, recipe.edge_factor, recipe.coating, recipe.corner_factor)
         case FlatRecipe():
-            return Mark(part, step, Removal(recipe.removal, recipe.removal_sd), recipe.edge_factor)
+            taken = Removal(recipe.removal, recipe.removal_sd)
+            return Mark(part, step, taken, recipe.edge_factor, corner=recipe.corner_factor)
         case SandRecipe():
             depth = depth_of(recipe.grits, works)
-            return Mark(part, step, Removal(depth, recipe.removal_sd * depth), recipe.edge_factor)
+            taken = Removal(depth, recipe.removal_sd * depth)
+            return Mark(part, step, taken, recipe.edge_factor, corner=recipe.corner_factor)
         case PolishRecipe():
             coating = works.materials.get(recipe.coating)
             depth = depth_of(recipe.stages, works, coating=coating if isinstance(coating, Coating) else None)
-            return Mark(part, step, Removal(depth, recipe.removal_sd * depth), recipe.edge_factor)
+            taken = Removal(depth, recipe.removal_sd * depth)
+            return Mark(part, step, taken, recipe.edge_factor, corner=recipe.corner_factor)
         case _:
             return None
 

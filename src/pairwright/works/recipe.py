@@ -146,6 +146,7 @@ class SandRecipe(Recipe):
     reserve: Length  # least veneer that must be left
     removal_sd: Share = 0.15  # relative scatter of removal over the path
     edge_factor: Positive = 1.6  # removal at edges against the flat
+    corner_factor: Positive | None = None  # at corners; default: corners are judged as edges
     scatter: Share = 0.05
 
 
@@ -164,6 +165,7 @@ class SprayRecipe(Recipe):
     prepare: Wait = 0.0
     flash_off: Wait = 0.0
     edge_factor: Positive = 0.8  # film at edges against the flat
+    corner_factor: Positive | None = None  # at corners; default: corners are judged as edges
     scatter: Share = 0.08
 
 
@@ -204,6 +206,7 @@ class FlatRecipe(Recipe):
     turns: Wait = 0.0
     prepare: Wait = 0.0
     edge_factor: Positive = 1.5
+    corner_factor: Positive | None = None  # at corners; default: corners are judged as edges
     scatter: Share = 0.1
 
 
@@ -239,7 +242,9 @@ class PolishRecipe(Recipe):
     removal_sd: Share = 0.25
     reserve: Length  # least film that must be left
     edge_factor: Positive = 1.5
-    gloss_target: Number | None = None
+    corner_factor: Positive | None = None  # at corners; default: corners are judged as edges
+    gloss_target: Number | None = None  # gloss units
+    gloss_angle: Literal[20, 60, 85] = 60  # of the glossmeter, degrees
     scatter: Share = 0.06
 
 
