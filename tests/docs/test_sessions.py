@@ -31,7 +31,9 @@ def commands(page: str) -> Iterator[tuple[str, str]]:
 
 
 def agrees(shown: str, printed: str) -> bool:
-    return doctest.OutputChecker().check_output(shown, printed, doctest.ELLIPSIS | doctest.NORMALIZE_WHITESPACE)
+    return doctest.OutputChecker().check_output(
+        shown, printed, doctest.ELLIPSIS | doctest.NORMALIZE_WHITESPACE
+    )
 
 
 @pytest.mark.parametrize("name", PAGES)

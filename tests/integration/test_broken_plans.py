@@ -148,7 +148,10 @@ def paused_where_it_may_not(b: Broken) -> None:
     start, end = at(op, "start"), at(op, "end")
     half = start + (end - start) / 2
     late = timedelta(hours=1)
-    op["pieces"] = [[start.isoformat(), half.isoformat()], [(half + late).isoformat(), (end + late).isoformat()]]
+    op["pieces"] = [
+        [start.isoformat(), half.isoformat()],
+        [(half + late).isoformat(), (end + late).isoformat()],
+    ]
     op["end"] = (end + late).isoformat()
 
 
@@ -178,9 +181,11 @@ def overfull_batch(b: Broken) -> None:
 
 
 def crowded_line(b: Broken) -> None:
-    line = [o for o in b.ops if o["station"] is not None and b.works.factory.stations[o["station"]].kind == "line"]
+    line = [
+        o for o in b.ops if o["station"] is not None and b.works.factory.stations[o["station"]].kind == "line"
+    ]
     one = line[0]
-    other = next(o for o in line if o["batch"] != one["batch"] or o["batch"] is None and o is not one)
+    other = next(o for o in line if o["batch"] != one["batch"] or (o["batch"] is None and o is not one))
     other["start"], other["end"] = one["start"], one["end"]
 
 
@@ -190,7 +195,7 @@ def no_setup(b: Broken) -> None:
 
 
 def too_few_people(b: Broken) -> None:
-    crew = b.first(lambda o: b.plain(o))
+    crew = b.first(b.plain)
     name = b.works.factory.stations[crew["station"]].crew
     for op in b.ops:
         if b.plain(op) and b.works.factory.stations[op["station"]].crew == name:

@@ -20,8 +20,8 @@ PUBLIC: dict[str, tuple[str, str]] = {
     "slab_temperature": (
         "thickness diffusivity initial surface time position conductivity heat_transfer", "temperature"),
     "press_cycle": (
-        "plies plies.species plies.thickness plies.moisture glue glue.rate_constant glue.activation_energy "
-        "glue.order glue.spread glue.water platen initial target_cure one_sided",
+        ("plies plies.species plies.thickness plies.moisture glue glue.rate_constant glue.activation_energy "
+        "glue.order glue.spread glue.water platen initial target_cure one_sided"),
         "open_time coldest_line line_temperatures line_cures steam_pressure"),
     "cure_fraction": ("rate_constant activation_energy order history", "cure"),
     "laminate": (
@@ -38,8 +38,8 @@ PUBLIC: dict[str, tuple[str, str]] = {
     "clamp_force": ("pressure length width", "force"),
     "iso_tolerance": ("size grade", "tolerance"),
     "tolerance_chain": (
-        "contributors contributors.nominal contributors.tolerance contributors.sensitivity "
-        "contributors.distribution seed samples",
+        ("contributors contributors.nominal contributors.tolerance contributors.sensitivity "
+        "contributors.distribution seed samples"),
         "nominal worst_low worst_high rss_low rss_high mc_low mc_high contributions"),
     "lacquer_volume": ("area dry_film volume_solids transfer_efficiency", "volume wet_film"),
     "film_build": (
@@ -48,8 +48,8 @@ PUBLIC: dict[str, tuple[str, str]] = {
     "abrasion_depth": ("coefficient pressure speed time", "depth"),
     "hardness_day": ("readings threshold", "day low high"),
     "stove_temperature": (
-        "layers layers.thickness layers.conductivity layers.density layers.heat_capacity initial air "
-        "heat_transfer time", "surface core"),
+        ("layers layers.thickness layers.conductivity layers.density layers.heat_capacity initial air "
+        "heat_transfer time"), "surface core"),
     "closed_box": (
         "resonance compliance_volume total_q box_volume",
         "system_resonance system_q half_power_frequency peak_db"),

@@ -85,7 +85,9 @@ def test_makespan_has_its_own_objective(run: Run, folder: Path) -> None:
 
     assert status == 0
     assert answer["objective_kind"] == "makespan"
-    assert answer["gap"] == pytest.approx((answer["objective"] - answer["lower_bound"]) / answer["lower_bound"])
+    assert answer["gap"] == pytest.approx(
+        (answer["objective"] - answer["lower_bound"]) / answer["lower_bound"]
+    )
 
 
 def test_a_limit_bounds_the_search(run: Run, folder: Path) -> None:
@@ -96,7 +98,9 @@ def test_a_limit_bounds_the_search(run: Run, folder: Path) -> None:
 
 
 def test_forecast_prints_the_public_shape(run: Run, folder: Path) -> None:
-    status, answer = run("forecast", str(folder), "--json", "--quiet", "--runs", "4", "--effort", "2", "--workers", "1")
+    status, answer = run(
+        "forecast", str(folder), "--json", "--quiet", "--runs", "4", "--effort", "2", "--workers", "1"
+    )
 
     assert status == 0
     assert (answer["runs"], answer["seed"]) == (4, 0)
@@ -221,9 +225,7 @@ def test_a_plan_file_that_does_not_parse_is_the_callers_mistake(
         assert keys(answer) >= {"where", "field", "must_be", "got", "do"}
 
 
-def test_calc_answers_a_list_without_stopping(
-    run: Run, monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_calc_answers_a_list_without_stopping(run: Run, monkeypatch: pytest.MonkeyPatch) -> None:
     asked = [
         {"law": "steam_pressure", "inputs": {"temperature": 373.15}},
         {"law": "steam_pressure", "inputs": {"temperature": -5}},
@@ -261,7 +263,9 @@ def test_calc_refuses_in_five_parts(run: Run, given: list[str]) -> None:
     assert keys(answer) >= {"where", "field", "must_be", "got", "do"}
 
 
-@pytest.mark.parametrize("call", [["nosuch"], ["plan"], ["plan", ".", "--objective", "speed"], ["demo", "--pairs", "0"]])
+@pytest.mark.parametrize(
+    "call", [["nosuch"], ["plan"], ["plan", ".", "--objective", "speed"], ["demo", "--pairs", "0"]]
+)
 def test_a_wrong_call_is_told_in_five_parts(run: Run, call: list[str]) -> None:
     status, answer = run(*call, "--json")
 

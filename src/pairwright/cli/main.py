@@ -17,7 +17,7 @@ import typer
 from pairwright import __version__
 from pairwright.base.errors import InputError, MachineryError, PairwrightError, Problem, RefusedError, shown
 from pairwright.base.words import text
-from pairwright.cli import book, calc, check, compare, demo, forecast, plan, why
+from pairwright.cli import book, calc, check, compare, demo, forecast, new, plan, why
 from pairwright.cli.tongue import WORDS, tr
 
 # A numeric library with threads of its own stalls on a busy machine; our processes are the parallel part.
@@ -37,6 +37,7 @@ app = typer.Typer(
 )
 COMMANDS: Final = (
     demo.demo,
+    new.new,
     check.check,
     plan.plan,
     why.why,

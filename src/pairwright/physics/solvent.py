@@ -12,6 +12,7 @@ from pairwright.base.words import Text, text
 
 GAS_CONSTANT: Final = 8.314462618  # J/(mol*K)
 TOLUENE_LEL: Final = 0.011  # ECHA dossier, from the CRC Handbook; other tables say 1.4 %
+TOLUENE_MOLAR_MASS: Final = 0.09214  # [kg/mol]
 LEL_SHARE: Final = 0.25  # NFPA 86: below a quarter of the limit
 CAUTION: Final[Text] = text(
     "A comparison figure only: ventilation of booth and oven follows the local code, the lacquer's "
@@ -51,7 +52,34 @@ def vapour_volume(
     >>> round(vapour_volume(1e-3, density=867.0, molar_mass=0.09214, temperature=293.15), 4)
     0.2263
     """
-    return volume * density / molar_mass * GAS_CONSTANT * temperature / pressure
+    return vapour_of(volume * density, molar_mass=molar_mass, temperature=temperature, pressure=pressure)
+
+
+def vapour_of(mass: float, *, molar_mass: float, temperature: float, pressure: float = 101325.0) -> float:
+    """Vapour that a mass of solvent makes. [m3]
+
+    Parameters
+    ----------
+    mass : float
+        Of the solvent. [kg]
+    molar_mass : float
+        Of the solvent. [kg/mol]
+    temperature : float
+        Of the vapour. [K]
+    pressure : float
+        Of the air. [Pa]
+
+    Notes
+    -----
+    Ideal gas. By mass, of the solvents whose limits were found (toluene, styrene, butyl acetate,
+    butanone, acetone) toluene asks for the most air; benzene, which no lacquer holds, for more.
+
+    Examples
+    --------
+    >>> round(vapour_of(0.867, molar_mass=0.09214, temperature=293.15), 4)
+    0.2263
+    """
+    return mass / molar_mass * GAS_CONSTANT * temperature / pressure
 
 
 def dilution_air(vapour: float, *, explosive_limit: float, share: float = LEL_SHARE) -> float:

@@ -2,8 +2,13 @@
 
 from __future__ import annotations
 
+from typing import Final
+
 from pairwright.plan.problem import Problem
 from pairwright.plan.state import State
+from pairwright.plan.usage import usage
+
+FULL: Final = 0.5
 
 
 def latest_starts(problem: Problem, state: State) -> list[int]:
@@ -22,17 +27,36 @@ def latest_starts(problem: Problem, state: State) -> list[int]:
     return latest
 
 
-def held_back(problem: Problem, state: State, *, percent: int) -> tuple[tuple[int, int], ...]:
-    """Earliest starts for the first task of each item: so much of its slack is waited out.
+def held_back(problem: Problem, state: State, *, days: int) -> tuple[tuple[int, int], ...]:
+    """Earliest starts for the first tasks of items, so many days before they would be too late.
 
-    A made part waits for what uses it; a half waits for what is done to it later.
+    What passes a station that is used for more than half of its time is not held back: work that
+    such a station misses is missed by everything after it.
     """
     latest = latest_starts(problem, state)
+    spared = _at_full_stations(problem, state)
     found: list[tuple[int, int]] = []
     for task in range(problem.tasks):
         if any(problem.pre_next[r] for r in range(problem.pre_from[task], problem.pre_from[task + 1])):
             continue
-        slack = latest[task] - state.start[task]
-        if slack > 0:
-            found.append((task, state.start[task] + slack * percent // 100))
+        at = latest[task] - days * 1440
+        operation = problem.operations[problem.task_operations[task][0]]
+        if at > state.start[task] and operation.item not in spared:
+            found.append((task, at))
     return tuple(found)
+
+
+def _at_full_stations(problem: Problem, state: State) -> set[str]:
+    """Items with a step at a station that is used for more than half of its time."""
+    used = usage(problem, state, end=max(state.end, default=0))
+    full = {
+        station
+        for station, (busy, there) in enumerate(zip(used.busy, used.available, strict=True))
+        if busy > FULL * there
+    }
+    return {
+        problem.operations[number].item
+        for task, numbers in enumerate(problem.task_operations)
+        if problem.way_station[state.way[task]] in full
+        for number in numbers
+    }

@@ -22,6 +22,7 @@ from pairwright.plan.trial import Candidate, Trial, run, trial
 DEFAULT_EFFORT: Final = 28
 ROUND: Final = 4
 SHIFT: Final = 480
+STALE: Final = 25  # rounds without anything new: there is nothing left to try
 # Sets one after the other; by the day; by the shift as things come free, alike families together.
 GRID_RULES: Final = (
     Rules(window=SHIFT, defer=True),
@@ -37,7 +38,8 @@ GRID_ORDERS: Final = {
     "service": ("slack", "week", "due", "ratio", "fortnight", "weight"),
     "makespan": ("longest", "slack", "family", "fortnight", "due", "given"),
 }
-HELD: Final = (85, 60, 35)  # percent of the slack that is waited out
+HELD: Final = (7, 12, 18)  # days of slack that are left
+NEARLY: Final = 1.05  # a plan with less work in process may be so much later, to search on from
 
 Runner: TypeAlias = Callable[[Callable[[Any], Any], Sequence[Any]], Sequence[Any]]
 Progress: TypeAlias = Callable[[float, float, float | None, int, int], None]
@@ -58,6 +60,7 @@ class Search:
     goal: float = -1.0  # a value that can't be beaten
     done: int = 0
     best: Trial | None = None
+    base: Trial | None = None  # what is changed next
     seen: dict[Candidate, Score | None] = field(default_factory=dict)
 
     def over(self) -> bool:
@@ -123,13 +126,16 @@ def search(state: Search) -> Trial | None:
         state.go(candidates)
         if state.over() or state.best is None:
             return state.best
+    state.base = state.best
     _hold_back(state)
-    while not state.over():
+    stale = 0
+    while not state.over() and stale < STALE:
         before = state.done
-        state.go([_neighbour(state) for _ in range(ROUND)])
-        if state.done == before and len(state.problem.set_ids) < 4:
-            break  # so few sets that there is nothing new to try
-        if state.dice.roll() < 0.15:
+        for one in state.go([_neighbour(state) for _ in range(ROUND)]):
+            if one.score is not None and state.base is not None and state.base.score is not None:
+                state.base = one if one.score < state.base.score else state.base
+        stale = stale + 1 if state.done == before else 0
+        if state.dice.roll() < 0.05:
             _hold_back(state)
     return state.best
 
@@ -158,35 +164,55 @@ def _by_rules(state: Search, candidates: list[Candidate]) -> Iterator[tuple[Scor
 
 
 def _hold_back(state: Search) -> None:
-    """Try the best plan with items begun later: less work in process at the same dates."""
-    if state.best is None or state.over():
+    """Try the base with items begun later: less work in process at nearly the same dates."""
+    base = state.base
+    if base is None or base.score is None or state.over():
         return
-    best = state.best.candidate
-    decoded = run(state.problem, best)
+    decoded = run(state.problem, base.candidate)
     state.done += 1
-    state.go([
-        replace(best, release=held_back(state.problem, decoded.state, percent=percent)) for percent in HELD
+    tried = state.go([
+        replace(base.candidate, release=held_back(state.problem, decoded.state, days=days)) for days in HELD
     ])  # fmt: skip
+    limit = base.score.first * NEARLY
+    near = [t for t in tried if t.score is not None and t.score.first <= limit and t.score.flow < base.score.flow]
+    if near:
+        state.base = min(near, key=lambda t: (t.score.flow if t.score else 0.0, t.candidate.release))
 
 
 def _neighbour(state: Search) -> Candidate:
-    """The best candidate with a small change."""
-    best = state.best
-    if best is None:
+    """The base with a small change: mostly, a set of an order that is to blame goes earlier."""
+    base = state.base
+    if base is None:
         return Candidate(tuple(rank_by(state.problem, "given")), Rules())
-    candidate = best.candidate
+    candidate = base.candidate
     dice = state.dice
     order = sorted(range(len(candidate.rank)), key=lambda s: candidate.rank[s])
     kind = dice.roll()
-    if kind < 0.12 or len(order) < 2:
+    if kind < 0.15 or len(order) < 2:
         return replace(candidate, rules=_other_rules(candidate.rules, dice))
-    for _ in range(1 + dice.below(3)):
-        i, j = dice.below(len(order)), dice.below(len(order))
-        if kind < 0.45:
-            order[i], order[j] = order[j], order[i]
+    for _ in range(1 + dice.below(2)):
+        at = _blamed(state, base, order) if kind < 0.7 else dice.below(len(order))
+        reach = 1 + dice.below(1 + len(order) // 3)
+        to = max(0, at - reach) if kind < 0.7 else min(len(order) - 1, max(0, at + reach * (2 * dice.below(2) - 1)))
+        if dice.roll() < 0.5:
+            order[at], order[to] = order[to], order[at]
         else:
-            order.insert(min(i, j) if kind < 0.8 else max(i, j), order.pop(max(i, j) if kind < 0.8 else min(i, j)))
+            order.insert(to, order.pop(at))
     return replace(candidate, rank=tuple(as_ranks(order)))
+
+
+def _blamed(state: Search, base: Trial, order: list[int]) -> int:
+    """The place in the order of a set, drawn by how much of the objective is its order's doing."""
+    share = [base.blame[state.problem.set_order[number]] for number in order]
+    total = sum(share)
+    if total <= 0:
+        return state.dice.below(len(order))
+    left = state.dice.roll() * total
+    for place, part in enumerate(share):
+        left -= part
+        if left < 0:
+            return place
+    return len(order) - 1
 
 
 def _other_rules(rules: Rules, dice: Dice) -> Rules:

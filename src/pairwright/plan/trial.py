@@ -5,8 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from pairwright.plan.decode import WHOLE, Decoded, Rules, decode
-from pairwright.plan.emit import Score, score_of
+from pairwright.base.time import MINUTE
+from pairwright.plan.emit import Score, completions, score_of
 from pairwright.plan.problem import Problem
+from pairwright.plan.state import State
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,10 +33,14 @@ class Candidate:
 
 @dataclass(frozen=True, slots=True)
 class Trial:
-    """What came of a candidate: its score, or None where it could not be placed."""
+    """What came of a candidate: its score, or None where it could not be placed.
+
+    `blame` says of each order how much of the first objective is its doing. [s]
+    """
 
     candidate: Candidate
     score: Score | None
+    blame: tuple[float, ...] = ()
 
 
 def run(problem: Problem, candidate: Candidate) -> Decoded:
@@ -67,4 +73,16 @@ def trial(problem: Problem, candidate: Candidate, *, objective: str, now: int) -
     candidate, decoded = unlocked(problem, candidate)
     if not decoded.complete:
         return Trial(candidate, None)
-    return Trial(candidate, score_of(problem, decoded.state, objective=objective, now=now))
+    score = score_of(problem, decoded.state, objective=objective, now=now)
+    return Trial(candidate, score, blame_of(problem, decoded.state, objective=objective))
+
+
+def blame_of(problem: Problem, state: State, *, objective: str) -> tuple[float, ...]:
+    """Weighted lateness of each order; for the makespan, how near its end is to the last one. [s]"""
+    done = completions(problem, state)
+    if objective == "makespan":
+        last = max(done, default=0)
+        return tuple(float(max(0, 10 * d - 9 * last)) for d in done)
+    ends = [problem.shop.origin + MINUTE * d for d in done]
+    rows = zip(ends, problem.order_due, problem.order_weight, strict=True)
+    return tuple(weight * max(0, end - due) for end, due, weight in rows)

@@ -8,9 +8,9 @@ from pairwright.base.findings import Finding
 from pairwright.base.sources import Source
 from pairwright.base.words import Amount, text
 from pairwright.physics.film import Removal
-from pairwright.physics.gloss import ideal_gloss
+from pairwright.physics.gloss import gloss_geometry, ideal_gloss
 from pairwright.process.context import StepContext
-from pairwright.process.figure import Shown
+from pairwright.process.figure import KeyFigure, Shown
 from pairwright.process.flat import is_last_removal
 from pairwright.process.material_use import Use
 from pairwright.process.programme import (
@@ -69,16 +69,50 @@ def findings(context: StepContext) -> list[Finding]:
     if is_last_removal(context) and context.part.reserve is not None:
         reserve = max(reserve, context.part.reserve)
     found.extend(film_findings(context, _mark(context, recipe), reserve=reserve))
-    if recipe.gloss_target is not None and recipe.gloss_target > ideal_gloss(CLEAR_INDEX, 60.0):
-        found.append(
-            context.finding(
-                "gloss_above_ideal", "note",
-                text("the gloss wanted is {wanted} units; a perfect clear film of index {index} shows {ideal} at 60°",
-                     wanted=float(recipe.gloss_target), index=CLEAR_INDEX, ideal=ideal_gloss(CLEAR_INDEX, 60.0)),
-                GLOSS,
-            )
-        )  # fmt: skip
+    found.extend(_gloss_findings(context, recipe))
     return found
+
+
+def index_of(context: StepContext) -> float:
+    """Refractive index of the film: the coating's own, else that of a usual clear one. [-]"""
+    stated = context.coating(context.recipe(PolishRecipe).coating).refractive_index
+    return CLEAR_INDEX if stated is None else float(stated)
+
+
+def _gloss_findings(context: StepContext, recipe: PolishRecipe) -> list[Finding]:
+    """A gloss no film can show; a gloss that is read better at another angle."""
+    if recipe.gloss_target is None:
+        return []
+    index, angle, wanted = index_of(context), recipe.gloss_angle, float(recipe.gloss_target)
+    ideal = ideal_gloss(index, float(angle))
+    found: list[Finding] = []
+    if wanted > ideal:
+        what = text(
+            "the gloss wanted is {wanted} units; a perfect clear film of index {index} shows {ideal} at {angle}°",
+            wanted=wanted, index=index, ideal=ideal, angle=angle,
+        )  # fmt: skip
+        found.append(context.finding("gloss_above_ideal", "note", what, GLOSS))
+    if angle == 60 and gloss_geometry(wanted) != 60:
+        what = text(
+            "{wanted} units at 60° are told apart better at {angle}°: state the gloss wanted and the angle so",
+            wanted=wanted, angle=gloss_geometry(wanted),
+        )  # fmt: skip
+        found.append(context.finding("gloss_at_other_angle", "note", what, GLOSS))
+    return found
+
+
+def gloss_keys(context: StepContext) -> list[KeyFigure]:
+    """The gloss wanted, and what a perfect film shows at each angle."""
+    recipe = context.recipe(PolishRecipe)
+    if recipe.gloss_target is None:
+        return []
+    wanted = text("gloss wanted at {angle}°, units", angle=recipe.gloss_angle)
+    ideals = [
+        (text("a perfect film at {angle}°, units", angle=angle),
+         Amount(ideal_gloss(index_of(context), float(angle)), "number", 3))
+        for angle in (20, 60, 85)
+    ]  # fmt: skip
+    return [(wanted, Amount(float(recipe.gloss_target), "number", 3)), *ideals]
 
 
 def consumption(context: StepContext) -> list[Use]:
@@ -106,5 +140,6 @@ def shown(context: StepContext) -> Shown:
         *left_keys(marks),
         (text("probability of less than the reserve"), chance_of(rest.probability_below_reserve)),
         *cut_keys(marks),
+        *gloss_keys(context),
     )
     return Shown((figure,), keys, (PRESTON, NORMAL))

@@ -7,20 +7,15 @@ from typing import Final
 
 from pairwright.base.errors import InputError, Problem
 from pairwright.base.findings import Finding
-from pairwright.base.sources import Source
 from pairwright.base.time import DAY
 from pairwright.base.words import Amount, Text, text
-from pairwright.physics.hardness import LAWS as HARDNESS_LAWS
-from pairwright.physics.hardness import days_to_hardness, hardness
-from pairwright.physics.shift import q10_shift
 from pairwright.physics.slab import LAWS as SLAB_LAWS
 from pairwright.physics.slab import slab_temperature
-from pairwright.process.context import StepContext, source_of
+from pairwright.process.context import StepContext
 from pairwright.process.figure import Curve, Figure, Level, Shown
-from pairwright.process.need import need
+from pairwright.process.rest_hard import hard_findings, shown_hard, until_hard
 from pairwright.process.rest_slab import time_to_share
 from pairwright.process.timing import Timing, ranged
-from pairwright.works.material import Coating
 from pairwright.works.recipe import RestRecipe
 
 _NEARLY: Final = 0.99  # of the final hardness: planned where the threshold is never reached
@@ -37,20 +32,6 @@ def _stated(context: StepContext, recipe: RestRecipe, field: str) -> float:
     return float(value)
 
 
-def _coating(context: StepContext, recipe: RestRecipe) -> Coating:
-    if recipe.coating is None:
-        raise InputError(
-            Problem(context.subject, "recipe.coating", text("stated for a rest until hard"), "nothing",
-                    text("name the coating whose hardness counts"))
-        )  # fmt: skip
-    return context.coating(recipe.coating)
-
-
-def _grown(context: StepContext, coating: Coating, field: str) -> float:
-    return need(coating, field, where=context.subject, must_be=text("stated for a rest until hard"),
-                do=text("fit the growth to two or more pendulum readings"))  # fmt: skip
-
-
 def _airs(context: StepContext, recipe: RestRecipe) -> tuple[float, float, float]:
     """Coldest, usual and warmest air of the rest: its own where it states one. [K]"""
     if recipe.air is not None:
@@ -60,52 +41,16 @@ def _airs(context: StepContext, recipe: RestRecipe) -> tuple[float, float, float
     return min(climate.coldest or usual, usual), usual, max(climate.warmest or usual, usual)
 
 
-def _shift(coating: Coating, air: float) -> float:
-    if coating.hardness_temperature is None or not coating.hardness_doubling:
-        return 1.0
-    return q10_shift(air, coating.hardness_temperature, factor=2.0 ** (10.0 / coating.hardness_doubling))
-
-
-def time_to_hard(context: StepContext, recipe: RestRecipe, *, air: float) -> float:
-    """Time to the threshold in air of a temperature; infinite where it is never reached. [s]"""
-    coating = _coating(context, recipe)
-    days = days_to_hardness(
-        _stated(context, recipe, "threshold"), _grown(context, coating, "hardness_final"),
-        rate=_grown(context, coating, "hardness_rate"), exponent=_grown(context, coating, "hardness_power"),
-        shift=_shift(coating, air),
-    )  # fmt: skip
-    return days * DAY
-
-
 def timing(context: StepContext) -> Timing:
     """The wait, and how the room and the material make it shorter or longer."""
     recipe = context.recipe(RestRecipe)
     match recipe.until:
         case "hard":
-            return _until_hard(context, recipe)
+            return until_hard(context, recipe, _airs(context, recipe))
         case "cooled":
             return _until_cooled(context, recipe)
         case "levelled":
             return _until_levelled(context, recipe)
-
-
-def _until_hard(context: StepContext, recipe: RestRecipe) -> Timing:
-    coating = _coating(context, recipe)
-    threshold = _stated(context, recipe, "threshold")
-    final = _grown(context, coating, "hardness_final")
-    within = threshold < final
-    used = recipe if within else recipe.model_copy(update={"threshold": _NEARLY * final})
-    coldest, usual, warmest = _airs(context, recipe)
-    shortest, likely, longest = (time_to_hard(context, used, air=air) for air in (warmest, usual, coldest))
-    reason = (
-        text("{coating} grows to a hardness of {threshold} of its {final} in {time} at {air}",
-             coating=coating.name, threshold=threshold, final=final, time=Amount(likely, "duration"),
-             air=Amount(usual, "temperature"))
-        if within
-        else text("{coating} ends at {final} and never reaches {threshold}: the time to 99 % of its end is planned",
-                  coating=coating.name, threshold=threshold, final=final)
-    )  # fmt: skip
-    return ranged(likely, 0.0, scatter=recipe.scatter, shortest=shortest, longest=longest, reason=reason)
 
 
 def _until_cooled(context: StepContext, recipe: RestRecipe) -> Timing:
@@ -183,17 +128,7 @@ def findings(context: StepContext) -> list[Finding]:
     recipe = context.recipe(RestRecipe)
     _, usual, warmest = _airs(context, recipe)
     if recipe.until == "hard":
-        coating = _coating(context, recipe)
-        if math.isinf(time_to_hard(context, recipe, air=usual)):
-            what = text(
-                "{coating} grows to {final} at most; {threshold} is never reached",
-                coating=coating.name, final=_grown(context, coating, "hardness_final"),
-                threshold=_stated(context, recipe, "threshold"),
-            )  # fmt: skip
-            return [
-                context.finding("hardness_not_reached", "error", what, source_of(coating, "hardness_final"))
-            ]
-        return _not_carried_over(context, coating, usual)
+        return hard_findings(context, recipe, usual)
     if recipe.until == "cooled" and math.isinf(cooling_time(context, recipe, air=warmest)):
         never = math.isinf(cooling_time(context, recipe, air=usual))
         what = text(
@@ -205,19 +140,6 @@ def findings(context: StepContext) -> list[Finding]:
     return []
 
 
-def _not_carried_over(context: StepContext, coating: Coating, air: float) -> list[Finding]:
-    reference = coating.hardness_temperature
-    if coating.hardness_doubling or reference is None or abs(air - reference) < 0.5:
-        return []
-    what = text(
-        "{coating} does not state how its hardening moves with temperature: the growth at {reference} is used at {air}",
-        coating=coating.name, reference=Amount(reference, "temperature"), air=Amount(air, "temperature"),
-    )  # fmt: skip
-    return [
-        context.finding("times_not_carried_over", "warning", what, source_of(coating, "hardness_doubling"))
-    ]
-
-
 def shown(context: StepContext) -> Shown:
     """Growth of hardness, fall of the core's temperature, or levelling of moisture."""
     recipe = context.recipe(RestRecipe)
@@ -226,7 +148,7 @@ def shown(context: StepContext) -> Shown:
     levels = [Level(text("end of the rest"), end, upright=True)]
     match recipe.until:
         case "hard":
-            return _shown_hard(context, recipe, times, levels)
+            return shown_hard(context, recipe, air=_airs(context, recipe)[1], end=end)
         case "cooled":
             return _shown_cooled(context, recipe, times, levels)
         case "levelled":
@@ -236,39 +158,6 @@ def shown(context: StepContext) -> Shown:
 
 def _figure(title: Text, says: Text, curve: Curve, *, y_kind: str, levels: list[Level]) -> Figure:
     return Figure(title, says, text("time of rest"), "duration", curve.name, y_kind, (curve,), tuple(levels))
-
-
-def _shown_hard(
-    context: StepContext, recipe: RestRecipe, times: tuple[float, ...], levels: list[Level]
-) -> Shown:
-    coating, threshold = _coating(context, recipe), _stated(context, recipe, "threshold")
-    final = _grown(context, coating, "hardness_final")
-    shift = _shift(coating, _airs(context, recipe)[1])
-    grown = tuple(
-        hardness(t / DAY * shift, final, rate=_grown(context, coating, "hardness_rate"),
-                 exponent=_grown(context, coating, "hardness_power"))
-        for t in times
-    )  # fmt: skip
-    end = levels[0].value
-    named: dict[str, str | float] = {"coating": coating.name, "threshold": threshold, "final": final}
-    says = (
-        text(
-            "{coating} reaches {threshold} of its {final} after {time}.",
-            time=Amount(end, "duration"),
-            **named,
-        )
-        if threshold < final
-        else text("{coating} grows to {final} and never reaches {threshold}.", **named)
-    )
-    curve = Curve(text("hardness"), times, grown)
-    figure = _figure(text("Growth of hardness"), says, curve, y_kind="number",
-                     levels=[*levels, Level(text("hardness wanted"), threshold)])  # fmt: skip
-    keys = (
-        (text("hard enough after"), Amount(end, "duration")),
-        (text("final hardness"), Amount(final, "number")),
-    )
-    sources: tuple[Source, ...] = (source_of(coating, "hardness_rate"), *HARDNESS_LAWS[0].sources)
-    return Shown((figure,), keys, sources)
 
 
 def _shown_cooled(

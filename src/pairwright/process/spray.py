@@ -11,8 +11,9 @@ from pairwright.base.words import Amount, text
 from pairwright.physics.film import Coat
 from pairwright.physics.lacquer import dry_film, lacquer_volume
 from pairwright.physics.path import PathTime, path_time
+from pairwright.physics.solvent import TOLUENE_LEL, TOLUENE_MOLAR_MASS, dilution_air, vapour_of
 from pairwright.process.context import SPREAD, StepContext, source_of
-from pairwright.process.figure import Shown
+from pairwright.process.figure import KeyFigure, Shown
 from pairwright.process.material_use import Use, in_unit
 from pairwright.process.programme import passes_text
 from pairwright.process.ranges import outside
@@ -151,6 +152,32 @@ def consumption(context: StepContext) -> list[Use]:
     return [in_unit(recipe.coating, context.works.materials, kind="volume", amount=volume)]
 
 
+def solvent_keys(context: StepContext) -> list[KeyFigure]:
+    """Vapour that one item's coat sets free, and the air that a published rule would dilute it with.
+
+    Where the coating does not state its solvent, it is taken as the one that asks for the most air
+    among those with a published limit at hand: on the safe side. A figure to compare, no clearance.
+    """
+    recipe = context.recipe(SprayRecipe)
+    coating = context.coating(recipe.coating)
+    if coating.solvent_share <= 0.0:
+        return []
+    volume = lacquer_volume(
+        recipe.area, dry_film(recipe.wet, coating.solids), volume_solids=coating.solids,
+        transfer_efficiency=recipe.transfer_efficiency,
+    )  # fmt: skip
+    mass = volume * coating.density * coating.solvent_share
+    limit = TOLUENE_LEL if coating.solvent_limit is None else float(coating.solvent_limit)
+    molar = TOLUENE_MOLAR_MASS if coating.solvent_molar_mass is None else float(coating.solvent_molar_mass)
+    room = context.works.factory.climate.temperature
+    vapour = vapour_of(mass, molar_mass=molar, temperature=room)
+    air = text("air that keeps it below a quarter of the lower explosive limit, m³, to compare only")
+    return [
+        (text("solvent set free by one item"), Amount(mass, "mass")),
+        (air, Amount(dilution_air(vapour, explosive_limit=limit), "number", 3)),
+    ]
+
+
 def shown(context: StepContext) -> Shown:
     """Film build up to this coat."""
     if context.surface.sealed:
@@ -173,5 +200,6 @@ def shown(context: StepContext) -> Shown:
         (text("wet film"), Amount(recipe.wet, "film")),
         (text("dry film of this coat"), Amount(dry_film(recipe.wet, coating.solids), "film")),
         (text("film on the part"), Amount(rest.mean, "film")),
+        *solvent_keys(context),
     )
     return Shown((figure,), keys, (source_of(coating, "solids"), NORMAL, BALANCE))

@@ -18,7 +18,6 @@ from pairwright.works.material import Abrasive, Coating, Veneer
 from pairwright.works.product import Part, Product
 from pairwright.works.recipe import FlatRecipe, Grit, PolishRecipe, Recipe, SandRecipe, SprayRecipe
 
-
 Place: TypeAlias = Literal["flat", "edge", "corner"]
 
 

@@ -180,5 +180,6 @@ def _rest(draft: Draft, variant: Variant, *, loc: Loc, step: Step) -> Iterator[P
                 do=text("add it"),
             )
     name = step.recipe.coating
-    if step.recipe.until == "hard" and name is not None and isinstance(draft.materials.get(name), Coating):
-        yield from _complete(draft, name, needs=_HARDNESS, step=step)
+    coating = None if name is None else draft.materials.get(name)
+    if step.recipe.until == "hard" and name is not None and isinstance(coating, Coating):
+        yield from _complete(draft, name, needs=() if coating.hardness_readings else _HARDNESS, step=step)

@@ -148,6 +148,20 @@ class Adhesive(Material):
     doubling: Number | None = None  # warmth that halves the times [K]
 
 
+class HardnessReading(Record):
+    """A pendulum reading of a film of some age, in the unit of the coating's hardness."""
+
+    day: Positive
+    hardness: Positive
+
+
+def _of_two_days(readings: tuple[HardnessReading, ...]) -> tuple[HardnessReading, ...]:
+    """Growth needs two ages at least, or none at all is stated."""
+    if readings and len({reading.day for reading in readings}) < 2:
+        raise refuse(text("readings of at least two different days"), text("measure again on another day"))
+    return readings
+
+
 class Coating(Material):
     """A lacquer, sealer or colour: solids, recoat window, growth of hardness."""
 
@@ -163,7 +177,12 @@ class Coating(Material):
     hardness_power: Positive | None = None
     hardness_temperature: Temperature | None = None
     hardness_doubling: Number | None = None  # warmth that doubles the rate [K]
+    hardness_readings: Annotated[tuple[HardnessReading, ...], AfterValidator(_of_two_days)] = ()
+    hardness_sd: Positive | None = None  # of one reading, from the gauge study
+    refractive_index: Positive | None = None  # of the clear film
     solvent_share: Share = 0.0  # by mass, for the caution on vapour
+    solvent_molar_mass: quantity("kg/mol") | None = None  # type: ignore[valid-type]
+    solvent_limit: Share | None = None  # lower explosive limit of its vapour, by volume
     preston: quantity("1/Pa") | None = None  # type: ignore[valid-type] # removal per pressure and path
 
 
