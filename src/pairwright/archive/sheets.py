@@ -111,9 +111,25 @@ def _xlsx(path: Path, content: bytes) -> Iterator[list[str]]:
             yield _trimmed(row)
     except InputError:
         raise
-    except Exception as error:  # noqa: BLE001 - a hostile workbook fails in many ways inside the reader
+    except _broken() as error:
         got = type(error).__name__
         raise _refused(path, text("an XLSX workbook"), got, text("save it anew, or as CSV")) from None
+
+
+def _broken() -> tuple[type[Exception], ...]:
+    """What a damaged or hostile workbook makes its reader raise."""
+    import struct
+    import zipfile
+    import zlib
+    from xml.etree.ElementTree import ParseError
+
+    from openpyxl.utils.exceptions import InvalidFileException
+
+    return (
+        zipfile.BadZipFile, zlib.error, struct.error, ParseError, InvalidFileException, ArithmeticError,
+        AttributeError, EOFError, LookupError, MemoryError, NotImplementedError, OSError, RuntimeError,
+        TypeError, ValueError,
+    )  # fmt: skip
 
 
 def _trimmed(row: Iterable[object]) -> list[str]:

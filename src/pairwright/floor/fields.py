@@ -25,6 +25,7 @@ YEARS: Final = (2000, 2199)
 
 IDENT: Final = re.compile(r"[A-Za-z0-9][A-Za-z0-9._-]{0,79}")
 NAME: Final = re.compile(r"[A-Za-z0-9][A-Za-z0-9._-]{0,59}")
+KEY: Final = re.compile(r"[A-Za-z0-9][A-Za-z0-9._:-]{0,79}")
 _DIGEST: Final = re.compile(r"[0-9a-f]{64}")
 _DAY: Final = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
 _MOMENT: Final = re.compile(
@@ -69,6 +70,19 @@ def ident(field: str, value: object, slips: Slips) -> str | None:
         text("an identity of the letters A-Z and a-z, digits, hyphen, point and underscore, at most 80"),
         value,
         do=text("scan the label again, or type it as it is printed"),
+    )
+    return None
+
+
+def key(field: str, value: object, slips: Slips) -> str | None:
+    """The key of an event, as its client made it."""
+    if isinstance(value, str) and KEY.fullmatch(value):
+        return value
+    slips.tell(
+        field,
+        text("a key of letters, digits, hyphen, point, underscore and colon, at most 80"),
+        value,
+        do=text("let the client make one, such as a UUID"),
     )
     return None
 
@@ -334,3 +348,22 @@ def spans(field: str, value: object, slips: Slips) -> list[list[str]] | None:
         return None
 
     return many(read, least=0)(field, value, slips)
+
+
+def plain(field: str, value: object, slips: Slips, *, depth: int = 0) -> Any:
+    """A JSON value that has a canonical form, unchanged."""
+    if depth > 6:
+        slips.tell(field, text("at most 6 tables within tables"), "more", do=text("leave out what is not needed"))
+        return None
+    if isinstance(value, Mapping):
+        inner = [plain(f"{field}.{key}", entry, slips, depth=depth + 1) for key, entry in value.items()]
+        if any(not isinstance(key, str) or not NAME.fullmatch(key) for key in value):
+            slips.tell(field, text("a table with plain names"), ", ".join(map(str, value)), do=text("correct them"))
+        return dict(zip(map(str, value), inner, strict=True))
+    if isinstance(value, list):
+        return [plain(f"{field}[{n}]", entry, slips, depth=depth + 1) for n, entry in enumerate(value)]
+    if isinstance(value, str):
+        return line(field, value, slips)
+    if value is None or isinstance(value, bool):
+        return value
+    return number()(field, value, slips)

@@ -16,6 +16,7 @@ from pairwright.floor.fields import (
     flag,
     ident,
     inputs,
+    key,
     line,
     many,
     moment,
@@ -55,9 +56,10 @@ class Kind:
     bare: bool = False  # may be about nothing but its station or data
 
 
+_ANY: Final = ("item", "lot", "set")
 _REASON: Final = Field("reason", line, needed=True)
 _PHOTOGRAPH: Final = Field("photograph", digest)
-_NONCONFORMANCE: Final = Field("nonconformance", name)
+_NONCONFORMANCE: Final = Field("nonconformance", key)
 _STEP: Final = (
     Field("step", name, needed=True, known="steps"),
     Field("programme", name, known="programmes"),
@@ -79,7 +81,7 @@ _HALVES: Final = tuple(Field(side, ident) for side in SIDES)
 
 _TABLE: Final = (
     Kind(
-        "received", text("goods came in"), ("lot", "item", "set"),
+        "received", text("goods came in"), ("lot", "item"),
         (
             Field("quantity", number(0.0, above=True)), Field("unit", unit_name),
             Field("lot", ident), Field("serials", distinct(ident)), Field("expiry", day),
@@ -91,7 +93,7 @@ _TABLE: Final = (
     Kind("started", text("a step began"), ("item", "set"), _STEP),
     Kind("finished", text("a step ended"), ("item", "set"), _STEP),
     Kind(
-        "measured", text("a characteristic was measured"), SUBJECT := ("item", "lot", "set"),
+        "measured", text("a characteristic was measured"), _ANY,
         (
             Field("characteristic", name, needed=True, known="characteristics"),
             Field("value", number()), Field("unit", unit_name),
@@ -110,34 +112,34 @@ _TABLE: Final = (
             Field("text", line),
         ),
     ),
-    Kind("mated", text("two halves became a pair"), ("set",), (*_HALVES, Field("reason", line))),
+    Kind("mated", text("two halves became a pair"), ("set",), (*_HALVES, Field("reason", line), Field("carries_on", key))),
     Kind("unmated", text("a pair was taken apart"), ("set",), (*_HALVES, _REASON)),
     Kind("mounted", text("a part was put into another and can come out again"), ("item",),
          (Field("into", ident, needed=True), Field("reason", line), Field("step", name, known="steps"))),
     Kind("removed", text("a mounted part was taken out"), ("item",),
          (Field("into", ident, needed=True, also=("from",)), Field("reason", line))),
-    Kind("held", text("nothing may be done until somebody decides"), SUBJECT, (_REASON, _NONCONFORMANCE)),
-    Kind("freed", text("a hold was lifted"), SUBJECT, (_REASON, Field("hold", name))),
-    Kind("reported", text("something does not conform"), SUBJECT,
+    Kind("held", text("nothing may be done until somebody decides"), _ANY, (_REASON, _NONCONFORMANCE)),
+    Kind("freed", text("a hold was lifted"), _ANY, (_REASON, Field("hold", key))),
+    Kind("reported", text("something does not conform"), _ANY,
          (Field("text", line, needed=True), Field("defect", name, known="defects"), _PHOTOGRAPH,
           _NONCONFORMANCE, Field("step", name, known="steps"))),
-    Kind("disposed", text("what becomes of a nonconformance was decided"), SUBJECT,
-         (Field("nonconformance", name, needed=True),
+    Kind("disposed", text("what becomes of a nonconformance was decided"), _ANY,
+         (Field("nonconformance", key, needed=True),
           Field("disposition", choice(*DISPOSITIONS), needed=True),
           Field("to_step", name, known="steps", also=("to",)), Field("authority", name, needed=True),
           Field("reason", line), Field("quantity", number(0.0, above=True)))),
     Kind("released", text("a set may leave"), ("set",),
          (Field("dossier", digest, needed=True, also=("dossier_digest",)), Field("override", line))),
     Kind("shipped", text("a set left"), ("set",),
-         (Field("dossier", digest, also=("dossier_digest",)), Field("carrier", line), Field("to", line))),
-    Kind("noted", text("somebody wrote something down"), SUBJECT,
+         (Field("dossier", digest, also=("dossier_digest",)), Field("haulier", line), Field("to", line))),
+    Kind("noted", text("somebody wrote something down"), _ANY,
          (Field("text", line), _PHOTOGRAPH,
           Field("topic", choice("handover", "instruction", "problem", "other"))), bare=True),
     Kind("corrected", text("an earlier event was wrong"), (),
-         (Field("event", name, needed=True, also=("event_corrected", "corrects")),
+         (Field("event", key, needed=True, also=("event_corrected", "corrects")),
           Field("reason", choice(*REASONS), needed=True), Field("explanation", line)), bare=True),
     # beyond the twelve rows of the public table: identity, orders, tools, people, machines
-    Kind("registered", text("a thing got its identity"), SUBJECT,
+    Kind("registered", text("a thing got its identity"), _ANY,
          (Field("what", choice(*BEINGS)), *_BELONGS, Field("material", name, known="materials"),
           Field("flitch", ident), Field("number", whole), Field("revision", name), Field("values", values))),
     Kind("ordered", text("a customer ordered, or changed an order"), (),
@@ -168,15 +170,15 @@ _TABLE: Final = (
     Kind("adopted", text("a revision of the works came into force"), (),
          (Field("revision", digest, needed=True), Field("from_set", ident), _REASON,
           Field("unlike_mates", flag)), bare=True),
-    Kind("refused", text("an act at a station was refused"), SUBJECT,
+    Kind("refused", text("an act at a station was refused"), _ANY,
          (Field("act", name, needed=True), Field("codes", many(name), needed=True), Field("text", line),
           Field("step", name, known="steps"), Field("scanned", many(ident))), bare=True),
-    Kind("acknowledged", text("somebody took notice"), SUBJECT,
-         (Field("about", name, needed=True), Field("text", line)), bare=True),
-    Kind("assigned", text("somebody is to do something by a day"), SUBJECT,
+    Kind("acknowledged", text("somebody took notice"), _ANY,
+         (Field("about", key, needed=True), Field("text", line)), bare=True),
+    Kind("assigned", text("somebody is to do something by a day"), _ANY,
          (Field("action", name, needed=True), Field("person", name, needed=True), Field("by", day),
           Field("text", line, needed=True)), bare=True),
-    Kind("settled", text("what was to be done is done"), SUBJECT,
+    Kind("settled", text("what was to be done is done"), _ANY,
          (Field("action", name, needed=True), Field("text", line)), bare=True),
 )  # fmt: skip
 

@@ -125,7 +125,8 @@ def spring_back(plies: Sequence[tuple[float, float]]) -> float:
     measured on beech within the elastic range. Creep in soft glues opens the part further, hot
     pressing relaxes the moment and opens it less; moisture lost after pressing closes it
     (`spring_in`). In measured shells stray fibre angle and moisture dominate: expect the
-    model to be short of reality there.
+    model to be short of reality there. No published table of measured spring-back by plies and
+    radius could be read: measure three moulds of one's own.
 
     References
     ----------

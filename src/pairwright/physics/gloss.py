@@ -3,7 +3,17 @@
 from __future__ import annotations
 
 import math
-from typing import Final
+from collections.abc import Mapping
+from typing import Any, Final
+
+from pairwright.base.laws import Argument, Law, Result, Span, Worked
+from pairwright.base.sources import Source
+from pairwright.base.words import text
+
+ISO_2813: Final = Source(
+    "standard", "ISO 2813:2014: 100 units is black glass of index 1.567; choice of the angle"
+)
+FRESNEL: Final = Source("closed form", "Fresnel's equations, unpolarised light on a smooth face")
 
 STANDARD_INDEX: Final = 1.567  # polished black glass, assigned 100 gloss units (ISO 2813)
 
@@ -93,3 +103,39 @@ def gloss_geometry(reading_60: float) -> int:
     if reading_60 > 70.0:
         return 20
     return 85 if reading_60 < 10.0 else 60
+
+
+def _gloss_law(**inputs: Any) -> Mapping[str, float]:
+    index, angle = inputs["index"], inputs["angle_deg"]
+    gloss = ideal_gloss(index, angle)
+    at_sixty = ideal_gloss(index, 60.0)
+    return {
+        "gloss": gloss,
+        "reflectance": fresnel_reflectance(index, angle),
+        "read_at_deg": gloss_geometry(at_sixty if inputs["reading_60"] is None else inputs["reading_60"]),
+    }
+
+
+LAWS: tuple[Law, ...] = (
+    Law(
+        "ideal_gloss",
+        text("Gloss of a perfect clear film, and the angle to read at"),
+        _gloss_law,
+        (
+            Argument("index", "-", text("refractive index of the film"), Span(1.0, 4.0, open_low=True),
+                     Span(1.3, 1.8)),
+            Argument("angle_deg", "deg", text("angle of the glossmeter from the normal"), Span(0.0, 89.0),
+                     Span(20.0, 85.0), default=60.0),
+            Argument("reading_60", "-", text("a first reading at 60 degrees, gloss units"), Span(0.0),
+                     Span(0.0, 200.0), default=None),
+        ),
+        (
+            Result("gloss", "-", text("gloss units: what the film can show at most")),
+            Result("reflectance", "-", text("share of the light reflected")),
+            Result("read_at_deg", "deg", text("20 above 70 units at 60 degrees, 85 below 10, else 60")),
+        ),
+        text("exact for a smooth face; a reading above it means a reflecting ground or a wrong calibration"),
+        (ISO_2813, FRESNEL),
+        Worked({"index": 1.50, "angle_deg": 20.0}, {"gloss": 82.05, "read_at_deg": 20}, 1e-3),
+    ),
+)  # fmt: skip

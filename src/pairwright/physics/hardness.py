@@ -258,7 +258,8 @@ LAWS: Final[tuple[Law, ...]] = (
         ),
         accuracy=text(
             "the interval is first order in the fit's covariance; early readings alone say little "
-            "of the final hardness, and the interval shows it"
+            "of the final hardness, and the interval shows it; for lacquer no published constants "
+            "were found, only the form: readings of one's own decide"
         ),
         sources=(
             _FORM,

@@ -8,7 +8,6 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from threading import Event
 from typing import Any, Final
 
 import numpy as np
@@ -101,7 +100,7 @@ def heat_stack(
     first = min(0.05 * float(share.min()), cap)
     steps = math.ceil(1.0 / model.growth + math.log(cap / first + 1.0) / math.log1p(model.growth))
     n, m, rows = T0.size, len(cells.lines), steps + len(faces.times) + 12
-    compiled = _READY.is_set() if model.compiled is None else model.compiled
+    compiled = warmed_up() if model.compiled is None else model.compiled
     row = np.asarray if compiled else _plain
     seen = (np.array(part, dtype=np.float64) for part in (faces.times, faces.bottom, faces.top))
     # made as arrays, turned into lists where the plain loop runs
@@ -122,12 +121,12 @@ def heat_stack(
     return Heating(times, heat, temperatures, doses, cells.places, T, cells.stored(T, T0), done > 0)
 
 
-_READY: Final = Event()
+_WARM: Final[list[bool]] = []  # filled once; adding to it is safe from any thread
 
 
 def warmed_up() -> bool:
     """Whether the loop runs compiled by default."""
-    return _READY.is_set()
+    return bool(_WARM)
 
 
 def warm_up() -> None:
@@ -142,7 +141,7 @@ def warm_up() -> None:
     layer = Layer(1e-3, 0.16, 700.0, 1300.0, 4.0, 0.0025)
     heat_stack([layer, layer], Faces((0.0,), (400.0,), (400.0,)), initial=300.0, cap=1.0,
                model=HeatModel(compiled=True))  # fmt: skip
-    _READY.set()
+    _WARM.append(True)
 
 
 def _plain(values: Floats) -> list[Any]:

@@ -6,10 +6,15 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
+from typing import Any, Final
 
 from pairwright.base.errors import InputError, Problem, shown
+from pairwright.base.laws import POSITIVE, Argument, Law, Result, Span, Worked
+from pairwright.base.sources import Source
 from pairwright.base.words import text
-from pairwright.physics.cure import GAS_CONSTANT, dose_for
+from pairwright.physics.cure import GAS_CONSTANT, KISSINGER, dose_for
+
+ARRHENIUS: Final = Source("closed form", "ln t = ln(dose/A) + E/(R T): the line through two or more times")
 
 
 def fit_kinetics(
@@ -273,3 +278,46 @@ def kissinger_fit(peaks: Sequence[tuple[float, float]]) -> tuple[float, float]:
     slope = sum((x - mean_x) * (y - mean_y) for x, y in zip(xs, ys, strict=True)) / spread
     energy = -slope * GAS_CONSTANT
     return energy / GAS_CONSTANT * math.exp(mean_y - slope * mean_x), energy
+
+
+def _fit_law(**inputs: Any) -> dict[str, float]:
+    rows = inputs["points"]
+    for n, row in enumerate(rows):
+        if not isinstance(row, list) or len(row) != 2:
+            raise InputError(
+                Problem("calc kinetics_fit", f"points[{n}]", text("a temperature and a time"), shown(row),
+                        text("write [temperature, time]"))
+            )  # fmt: skip
+    fit = fit_sheet([(row[0], row[1]) for row in rows], cure=inputs["cure"], order=inputs["order"])
+    return {
+        "rate_constant": fit.rate_constant, "activation_energy": fit.activation_energy,
+        "time": fit.time(inputs["temperature"]), "worst": fit.worst,
+    }  # fmt: skip
+
+
+LAWS: tuple[Law, ...] = (
+    Law(
+        "kinetics_fit",
+        text("Kinetics of an adhesive through the times of its data sheet"),
+        _fit_law,
+        (
+            Argument("points", "-", text("pairs of glue-line temperature [K] and time [s], two or more"),
+                     POSITIVE, shape="rows", least=2),
+            Argument("cure", "-", text("degree of cure that the times stand for"),
+                     Span(0.0, 1.0, open_low=True, open_high=True), Span(0.5, 0.99), default=0.9),
+            Argument("order", "-", text("reaction order assumed"), Span(0.0, 5.0), Span(1.0, 2.0), default=1.0),
+            Argument("temperature", "K", text("at which to tell the time"), Span(200.0, 600.0),
+                     Span(293.15, 433.15), default=373.15),
+        ),
+        (
+            Result("rate_constant", "1/s", text("A")),
+            Result("activation_energy", "J/mol", text("E")),
+            Result("time", "s", text("to that cure at an even temperature")),
+            Result("worst", "-", text("share by which the line misses a time; 0 for two points")),
+        ),
+        text("as good as the sheet: no complete published set of A, E and n was found for any wood adhesive"),
+        (ARRHENIUS, KISSINGER),
+        Worked({"points": [[373.15, 133.0], [393.15, 35.8]], "temperature": 383.15},
+               {"activation_energy": 80.0e3, "time": 67.8}, 2e-3),
+    ),
+)  # fmt: skip

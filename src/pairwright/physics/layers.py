@@ -84,7 +84,13 @@ class Cells:
         return np.cumsum(self.width) - 0.5 * self.width
 
     def bundle(self, row: Callable[[Floats], Any] = list) -> Bundle:
-        """The cells as the loops want them, in rows of this kind."""
+        """The cells as the loops want them: see `pressloop`.
+
+        Parameters
+        ----------
+        row : callable
+            Makes a row of an array; a list by default. [-]
+        """
         parts = (self.capacity, self.slope, self.conductivity, self.width, self.rise)
         return (*(row(part) for part in parts), CONDUCTIVITY_TEMPERATURE)
 

@@ -5,10 +5,14 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Final, TypeAlias
+from typing import Any, Final, TypeAlias
 
 from pairwright.base.errors import InputError, Problem, shown
+from pairwright.base.laws import NOT_NEGATIVE, POSITIVE, Argument, Law, Result, Span, Worked
+from pairwright.base.sources import Source
 from pairwright.base.words import text
+
+PARALLEL: Final = Source("closed form", "parallel curves: a ply at distance d turns on a radius larger by d")
 
 _STRAIGHT: Final = 1e-12
 
@@ -238,3 +242,52 @@ def tip_opening(moulded: Sequence[Piece], after: Sequence[Piece]) -> float:
         x, y = outline(profile, step=math.inf)[-1]  # one chord an arc ends where the arc does
         gaps.append(math.hypot(x, y))
     return gaps[1] - gaps[0]
+
+
+def _length_law(**inputs: Any) -> dict[str, Any]:
+    pieces: list[Piece] = []
+    for n, row in enumerate(inputs["profile"]):
+        if row["line"] > 0.0:
+            pieces.append(Straight(row["line"]))
+        if row["radius"] > 0.0 and row["turn_deg"] != 0.0:
+            pieces.append(Arc(row["radius"], math.radians(row["turn_deg"])))
+        if row["line"] == 0.0 and (row["radius"] == 0.0 or row["turn_deg"] == 0.0):
+            raise InputError(
+                Problem("calc developed_length", f"profile[{n}]", text("a line, or a radius with a turn"),
+                        shown(row), text("give one of the two"))
+            )  # fmt: skip
+    courses = ply_courses(pieces, inputs["thicknesses"], side=-1)
+    return {
+        "lengths": [course.length for course in courses],
+        "strains": [course.strain for course in courses],
+        "tightest": min(course.radius for course in courses) if any(c.strain for c in courses) else None,
+    }
+
+
+LAWS: tuple[Law, ...] = (
+    Law(
+        "developed_length",
+        text("Developed length and bending strain of every ply of a shell"),
+        _length_law,
+        (
+            Argument("profile", "-", text("pieces of the inner face, in order"), shape="table", columns=(
+                Argument("line", "m", text("length of a straight piece, or 0"), NOT_NEGATIVE, default=0.0),
+                Argument("radius", "m", text("radius of a bend, or 0"), NOT_NEGATIVE, default=0.0),
+                Argument("turn_deg", "deg", text("its turn; positive bends around the inside"),
+                         Span(-360.0, 360.0), default=0.0),
+            )),
+            Argument("thicknesses", "m", text("of the plies, from the inner face out"), POSITIVE,
+                     Span(0.0, 0.006), shape="numbers"),
+        ),
+        (
+            Result("lengths", "m", text("of every ply's middle, from the inner face out")),
+            Result("strains", "-", text("at the faces of every ply, at its tightest bend")),
+            Result("tightest", "m", text("tightest radius of a ply's middle; none where nothing bends")),
+        ),
+        text("exact for pieces that meet without a corner and plies that do not thin in the bend"),
+        (PARALLEL,),
+        Worked({"profile": [{"line": 0.25}, {"radius": 0.15, "turn_deg": 180.0}, {"line": 0.25}],
+                "thicknesses": [0.0015, 0.0015]},
+               {"lengths": [0.973595, 0.978307], "strains": [0.00497512, 0.00492611]}, 1e-5),
+    ),
+)  # fmt: skip

@@ -39,7 +39,7 @@ def spread_of(
     Parameters
     ----------
     function : callable
-        Of the inputs.
+        Of the inputs. [-]
     at : sequence of float
         Means of the inputs, in any units. [-]
     sds : sequence of float

@@ -6,14 +6,22 @@ anything safe: local codes, the lacquer's safety sheet and licensed practice dec
 
 from __future__ import annotations
 
-from typing import Final
+from collections.abc import Mapping
+from typing import Any, Final
 
+from pairwright.base.findings import Finding
+from pairwright.base.laws import POSITIVE, Argument, Law, Result, Span, Worked
+from pairwright.base.sources import Source
 from pairwright.base.words import Text, text
 
 GAS_CONSTANT: Final = 8.314462618  # J/(mol*K)
 TOLUENE_LEL: Final = 0.011  # ECHA dossier, from the CRC Handbook; other tables say 1.4 %
 TOLUENE_MOLAR_MASS: Final = 0.09214  # [kg/mol]
 LEL_SHARE: Final = 0.25  # NFPA 86: below a quarter of the limit
+NFPA_86: Final = Source(
+    "standard", "NFPA 86: below 25 % of the lower flammable limit; the limit as stated by the user"
+)
+IDEAL_GAS: Final = Source("closed form", "ideal gas, perfectly mixed air: V (1 - LEL)/(share LEL)")
 CAUTION: Final[Text] = text(
     "A comparison figure only: ventilation of booth and oven follows the local code, the lacquer's "
     "safety sheet and a licensed engineer; nothing here declares a place safe."
@@ -114,3 +122,41 @@ def dilution_air(vapour: float, *, explosive_limit: float, share: float = LEL_SH
     81.4
     """
     return vapour * (1.0 - explosive_limit) / (explosive_limit * share)
+
+
+def _solvent_law(**inputs: Any) -> Mapping[str, float]:
+    vapour = vapour_of(inputs["mass"], molar_mass=inputs["molar_mass"], temperature=inputs["temperature"])
+    air = dilution_air(vapour, explosive_limit=inputs["explosive_limit"], share=inputs["share"])
+    return {"vapour": vapour, "air": air}
+
+
+def _caution(_: Mapping[str, Any]) -> list[Finding]:
+    return [Finding("solvent_vapour", "note", "solvent_air", CAUTION, NFPA_86)]
+
+
+LAWS: tuple[Law, ...] = (
+    Law(
+        "solvent_air",
+        text("Fresh air that a published rule would dilute a solvent's vapour with"),
+        _solvent_law,
+        (
+            Argument("mass", "kg", text("solvent set free"), POSITIVE),
+            Argument("molar_mass", "kg/mol", text("of the solvent; toluene by default"),
+                     Span(0.01, 1.0), Span(0.03, 0.2), default=TOLUENE_MOLAR_MASS),
+            Argument("temperature", "K", text("of vapour and air"), Span(200.0, 600.0), Span(253.15, 394.15),
+                     default=293.15),
+            Argument("explosive_limit", "-", text("lower explosive limit by volume; the lowest published"),
+                     Span(0.0, 1.0, open_low=True, open_high=True), Span(0.005, 0.1), default=TOLUENE_LEL),
+            Argument("share", "-", text("share of the limit that may be reached"),
+                     Span(0.0, 1.0, open_low=True), Span(0.0, LEL_SHARE), default=LEL_SHARE),
+        ),
+        (
+            Result("vapour", "m3", text("of pure vapour")),
+            Result("air", "m3", text("of fresh air at the same temperature: a figure to compare, no clearance")),
+        ),
+        text("published limits differ by a quarter between tables; a real booth or oven is not perfectly mixed"),
+        (NFPA_86, IDEAL_GAS),
+        Worked({"mass": 0.867}, {"vapour": 0.2263, "air": 81.4}, 1e-3),
+        also=_caution,
+    ),
+)  # fmt: skip

@@ -198,7 +198,7 @@ def _corrected(context: StepContext, recipe: PressRecipe, found: Overlay) -> Fin
         factor=Amount(found.factor.value, "number", 3), sd=Amount(found.factor.uncertainty, "number", 2),
         contact=contact, was=Amount(recipe.conductivity_factor, "number", 3),
     )  # fmt: skip
-    return context.finding("thermocouple_laid_over", "note", what, MEASURED)
+    return context.finding("thermocouple_differs", "note", what, MEASURED)
 
 
 def _figure(found: Overlay) -> Figure:

@@ -95,7 +95,7 @@ def test_a_log_corrects_the_constants_of_the_step() -> None:
     changes = dict(found.changes)
     assert float(changes["conductivity_factor"]) == pytest.approx(1.2, abs=0.01)
     assert float(changes["contact"].split()[0]) == pytest.approx(600.0, rel=0.05)
-    assert [f.code for f in found.findings] == ["thermocouple_laid_over"]
+    assert [f.code for f in found.findings] == ["thermocouple_differs"]
     assert "factor of 1.2 ±" in str(found.findings[0].text)
     assert len(found.figure.curves) == 6
     assert found.overlay.rms_after < 0.1 < found.overlay.rms_before

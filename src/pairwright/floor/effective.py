@@ -1,0 +1,118 @@
+"""A thing's history with corrections carried out, and its record folded anew from it.
+
+A corrected event keeps its place; what did not occur is left out, what was wrong is replaced. A
+correction may itself be corrected: then what it corrected stands again.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+from typing import Any
+
+from pairwright.base.errors import InputError
+from pairwright.base.findings import Finding
+from pairwright.floor.advance import advance
+from pairwright.floor.event import SUBJECTS, Entry, Event
+from pairwright.floor.past import Past
+from pairwright.floor.read import read_event
+from pairwright.floor.things import Thing
+from pairwright.floor.touch import touches
+
+
+def mark_of(key: str) -> str:
+    """The name under which corrections of an event are found; no thing can have it."""
+    return f"@{key}"
+
+
+def replaced(event: Event, correction: Event) -> Event | None:
+    """The event as a correction says it was; None where it did not occur or other events stand for it.
+
+    Raises
+    ------
+    InputError
+        When what the correction says makes no event.
+    """
+    change = correction.data.get("replacement")
+    if not isinstance(change, Mapping):
+        return None
+    raw: dict[str, Any] = {**event.as_json(), **{k: v for k, v in change.items() if k != "data"}}
+    if any(name in change for name in SUBJECTS):
+        raw = {k: v for k, v in raw.items() if k not in SUBJECTS or k in change}
+    raw["data"] = {**event.data, **change.get("data", {})}
+    return read_event(raw)
+
+
+def touched_by(event: Event, past: Past) -> tuple[str, ...]:
+    """Ids that an event is filed under; a correction also under the mark of what it corrects."""
+    if event.kind != "corrected":
+        return tuple(touch.id for touch in touches(event))
+    target = past.entry(event.data["event"])
+    if target is None:
+        return (mark_of(event.data["event"]),)
+    found = dict.fromkeys(name for name in touched_by(target.event, past) if not name.startswith("@"))
+    if target.event.kind != "corrected":
+        try:
+            other = replaced(target.event, event)
+        except InputError:
+            other = None
+        if other is not None:
+            found.update(dict.fromkeys(touch.id for touch in touches(other)))
+    return (*found, mark_of(target.event.key))
+
+
+def live_corrections(entries: Sequence[Entry]) -> dict[str, Entry]:
+    """Key of a corrected event -> the correction in force, from all that touches one thing."""
+    live: dict[str, Entry] = {}
+    for entry in reversed(entries):
+        if entry.event.kind == "corrected" and entry.event.key not in live:
+            live.setdefault(entry.event.data["event"], entry)
+    return live
+
+
+def correction_in_force(past: Past, key: str) -> Entry | None:
+    """The correction that an event stands under, if any."""
+    for entry in past.touching(mark_of(key)):
+        if correction_in_force(past, entry.event.key) is None:
+            return entry
+    return None
+
+
+def effective(past: Past, thing: str, *, more: Sequence[Entry] = ()) -> list[Entry]:
+    """The events of a thing as they count, in order of the record.
+
+    Parameters
+    ----------
+    past : Past
+        Where events are found.
+    thing : str
+        Its id.
+    more : Sequence[Entry]
+        Events that are tried and not yet in the past.
+    """
+    raw = [*past.touching(thing), *more]
+    if all(entry.event.kind != "corrected" for entry in raw):
+        return raw
+    live = live_corrections(raw)
+    found = [e for e in raw if e.event.kind != "corrected" and e.event.key not in live]
+    for key, correction in live.items():
+        target = past.entry(key)
+        if target is None or target.event.kind == "corrected":
+            continue
+        other = replaced(target.event, correction.event)
+        if other is not None and any(touch.id == thing for touch in touches(other)):
+            found.append(replace(target, event=other, corrected_by=correction.event.key))
+    return sorted(found, key=lambda entry: entry.sequence)
+
+
+def refold(entries: Sequence[Entry], thing: str) -> tuple[Thing | None, dict[str, Finding]]:
+    """A thing's record from its effective events, and what in them contradicts, by key of event."""
+    record: Thing | None = None
+    slips: dict[str, Finding] = {}
+    for entry in entries:
+        for touch in touches(entry.event):
+            if touch.id == thing:
+                record, slip = advance(record, touch, entry=entry)
+                if slip is not None:
+                    slips[entry.event.key] = slip
+    return record, slips
