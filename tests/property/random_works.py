@@ -12,7 +12,11 @@ from pairwright.works.definition import Works
 from pairwright.works.orders import Book, Order, PartStock
 from tests.unit.plan.builder import EIGHT_HOURS, MONDAY, WITH_BREAK, pair, part, single, step, works_of
 
-CALENDARS: Final = {"shift": EIGHT_HOURS, "broken": WITH_BREAK, "odd": {"week": {"tue": ["07:00-12:00"], "fri": ["06:00-15:00"]}}}
+CALENDARS: Final = {
+    "shift": EIGHT_HOURS,
+    "broken": WITH_BREAK,
+    "odd": {"week": {"tue": ["07:00-12:00"], "fri": ["06:00-15:00"]}},
+}
 
 
 @dataclass(frozen=True)
@@ -58,6 +62,23 @@ def stations(draw: st.DrawFn) -> dict[str, dict[str, Any]]:
 
 
 @st.composite
+def asides(draw: st.DrawFn) -> dict[str, Any]:
+    """Waits, pauses, kept places and buffers, each now and then."""
+    more: dict[str, Any] = {}
+    if draw(st.integers(0, 3)) == 0:
+        more["next_max"] = draw(st.integers(120, 3000))
+    if draw(st.integers(0, 4)) == 0:
+        more["next_min"] = draw(st.integers(1, 120))
+    if draw(st.integers(0, 3)) == 0:
+        more["pause"] = True
+    if draw(st.integers(0, 4)) == 0:
+        more["keeps_place"] = True
+    if draw(st.integers(0, 3)) == 0:
+        more["buffer"] = draw(st.sampled_from(("room", "rack")))
+    return more
+
+
+@st.composite
 def steps(draw: st.DrawFn, name: str, *, halves: bool, uses: tuple[str, ...] = ()) -> dict[str, Any]:
     """One step with some of what a step can ask."""
     station = draw(st.sampled_from(("bench", "bench", "places", "oven", "line", "press", None)))
@@ -69,16 +90,7 @@ def steps(draw: st.DrawFn, name: str, *, halves: bool, uses: tuple[str, ...] = (
         if draw(st.booleans()):
             more["buffer"] = draw(st.sampled_from(("room", "rack")))
         return step(name, None, minutes, **more)
-    if draw(st.integers(0, 3)) == 0:
-        more["next_max"] = draw(st.integers(120, 3000))
-    if draw(st.integers(0, 4)) == 0:
-        more["next_min"] = draw(st.integers(1, 120))
-    if draw(st.integers(0, 3)) == 0:
-        more["pause"] = True
-    if draw(st.integers(0, 4)) == 0:
-        more["keeps_place"] = True
-    if draw(st.integers(0, 3)) == 0:
-        more["buffer"] = draw(st.sampled_from(("room", "rack")))
+    more |= draw(asides())
     if station == "press":
         more["setup"] = draw(st.sampled_from(("red", "blue", "green", None)))
     if station in ("oven", "line"):
@@ -95,7 +107,9 @@ def steps(draw: st.DrawFn, name: str, *, halves: bool, uses: tuple[str, ...] = (
 
 
 @st.composite
-def routes(draw: st.DrawFn, *, halves: bool, uses: tuple[str, ...] = (), most: int = 5) -> list[dict[str, Any]]:
+def routes(
+    draw: st.DrawFn, *, halves: bool, uses: tuple[str, ...] = (), most: int = 5
+) -> list[dict[str, Any]]:
     """A route; sometimes a carrier goes along for a while, sometimes the end is done together."""
     count = draw(st.integers(1, most))
     at = draw(st.integers(0, count - 1))

@@ -23,9 +23,7 @@ Step: TypeAlias = Callable[[Any, Touch, Entry], tuple[Any, Finding | None]]
 
 # kinds of events that may be the first to name a thing, by its part in the event
 FIRST_SEEN: Final[dict[str, frozenset[str]]] = {
-    "item": frozenset(
-        ("registered", "received", "started", "finished", "measured", "inspected", "mounted")
-    ),
+    "item": frozenset(("registered", "received", "started", "finished", "measured", "inspected", "mounted")),
     "set": frozenset(("registered", "started", "finished", "measured", "inspected", "mated")),
     "lot": frozenset(("registered", "received")),
     "serial": frozenset(("received",)),
@@ -56,12 +54,17 @@ def advance(thing: Thing | None, touch: Touch, *, entry: Entry) -> tuple[Thing, 
         if allowed is not None and entry.event.kind not in allowed:
             slip = _unknown(touch)
         thing = _blank(touch, entry)
-    elif touch.kind is not None and thing.kind != touch.kind:
-        return replace(thing, last=entry.sequence), _other_kind(thing, touch)
-    elif touch.role == "input" and not isinstance(thing, Item | Lot):
+    elif not _fits(thing, touch):
         return replace(thing, last=entry.sequence), _other_kind(thing, touch)
     moved, found = _STEPS[type(thing)](replace(thing, last=entry.sequence), touch, entry)
     return moved, slip or found
+
+
+def _fits(thing: Thing, touch: Touch) -> bool:
+    """Whether a thing is of the kind that its part in the event asks for."""
+    if touch.kind is not None:
+        return thing.kind == touch.kind
+    return isinstance(thing, Item | Lot)
 
 
 def _blank(touch: Touch, entry: Entry) -> Thing:
@@ -108,7 +111,7 @@ def _other_kind(thing: Thing, touch: Touch) -> Finding:
     )  # fmt: skip
 
 
-def _order(order: Order, touch: Touch, entry: Entry) -> tuple[Order, Finding | None]:
+def _order(order: Order, _: Touch, entry: Entry) -> tuple[Order, Finding | None]:
     data, kind = entry.event.data, entry.event.kind
     if kind == "ordered":
         return replace(

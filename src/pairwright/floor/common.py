@@ -61,7 +61,11 @@ def dispose(thing: C, entry: Entry) -> C:
     before = next((one for one in thing.troubles if one.id == name), None)
     opened = before or Trouble(name, entry.sequence, data.get("reason", ""))
     decided = replace(
-        opened, disposition=what, to_step=data.get("to_step"), authority=data["authority"], decided=entry.sequence
+        opened,
+        disposition=what,
+        to_step=data.get("to_step"),
+        authority=data["authority"],
+        decided=entry.sequence,
     )
     others = tuple(one for one in thing.troubles if one.id != name)
     thing = replace(thing, troubles=(*others, decided))
@@ -196,3 +200,24 @@ def inspect(worked: W, entry: Entry) -> W:
     )  # fmt: skip
     worked = replace(worked, looks=(*(one for one in worked.looks if one.zone != zone), look))
     return worked if look.clear else report(worked, entry)
+
+
+def worked_on(worked: W, entry: Entry) -> tuple[W, Finding | None] | None:
+    """What happens alike to items and sets; None where it is something else."""
+    match entry.event.kind:
+        case "started":
+            return start(worked, entry)
+        case "finished":
+            return finish(worked, entry)
+        case "measured":
+            return measure(worked, entry), None
+        case "inspected":
+            return inspect(worked, entry), None
+        case "reported":
+            return report(worked, entry), None
+        case "held":
+            return hold(worked, entry), None
+        case "freed":
+            return free(worked, entry)
+        case _:
+            return None

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
-from typing import Any
+from typing import Any, Final
 
 from pairwright.base.errors import InputError
 from pairwright.base.findings import Finding
@@ -16,8 +16,11 @@ from pairwright.floor.advance import advance
 from pairwright.floor.event import SUBJECTS, Entry, Event
 from pairwright.floor.past import Past
 from pairwright.floor.read import read_event
-from pairwright.floor.things import Thing
+from pairwright.floor.things import Thing, Worked
 from pairwright.floor.touch import touches
+
+# a correction of one of these may say that other parts were together than those that were measured
+FORCING: Final = frozenset(("mated", "unmated", "mounted", "removed", "disposed"))
 
 
 def mark_of(key: str) -> str:
@@ -116,3 +119,39 @@ def refold(entries: Sequence[Entry], thing: str) -> tuple[Thing | None, dict[str
                 if slip is not None:
                     slips[entry.event.key] = slip
     return record, slips
+
+
+def record_of(
+    past: Past, thing: str, *, more: Sequence[Entry] = ()
+) -> tuple[Thing | None, dict[str, Finding]]:
+    """A thing's record from the past, and what in its history contradicts.
+
+    Parameters
+    ----------
+    past : Past
+        Where events are found.
+    thing : str
+        Its id.
+    more : Sequence[Entry]
+        Events that are tried and not yet in the past.
+    """
+    record, slips = refold(effective(past, thing, more=more), thing)
+    if record is None:
+        return None, slips
+    raw = [*past.touching(thing), *more]
+    record = replace(record, last=raw[-1].sequence)
+    if isinstance(record, Worked):
+        forced = max((entry.sequence for entry in raw if _forces(past, entry)), default=0)
+        record = replace(record, changed=max(record.changed, forced))
+    return record, slips
+
+
+def _forces(past: Past, entry: Entry) -> bool:
+    """Whether an entry is a correction after which tests must be made again."""
+    event = entry.event
+    while event.kind == "corrected":
+        target = past.entry(event.data["event"])
+        if target is None:
+            return False
+        event = target.event
+    return event is not entry.event and event.kind in FORCING

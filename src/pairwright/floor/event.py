@@ -78,7 +78,9 @@ class Entry:
 
 def stamp(seconds: int, offset: int) -> str:
     """ISO 8601 of UTC seconds at an offset in seconds east of UTC."""
-    return datetime.fromtimestamp(seconds, tz=timezone(timedelta(seconds=offset)) if offset else UTC).isoformat()
+    return datetime.fromtimestamp(
+        seconds, tz=timezone(timedelta(seconds=offset)) if offset else UTC
+    ).isoformat()
 
 
 def from_stored(found: Mapping[str, Any]) -> Event:

@@ -105,7 +105,10 @@ def line(field: str, value: object, slips: Slips) -> str | None:
         )
         return None
     slips.tell(
-        field, text("a text of 1 to {most} characters", most=LONGEST_LINE), value, do=text("write what happened")
+        field,
+        text("a text of 1 to {most} characters", most=LONGEST_LINE),
+        value,
+        do=text("write what happened"),
     )
     return None
 
@@ -116,7 +119,9 @@ def choice(*words: str) -> Reader:
     def read(field: str, value: object, slips: Slips) -> str | None:
         if isinstance(value, str) and value in words:
             return value
-        slips.tell(field, text("one of {names}", names=", ".join(words)), value, do=text("choose one of them"))
+        slips.tell(
+            field, text("one of {names}", names=", ".join(words)), value, do=text("choose one of them")
+        )
         return None
 
     return read
@@ -126,10 +131,8 @@ def number(low: float | None = None, *, above: bool = False) -> Reader:
     """A finite number, at least `low` or above it."""
 
     def read(field: str, value: object, slips: Slips) -> float | int | None:
-        good = isinstance(value, int | float) and not isinstance(value, bool)
-        if isinstance(value, int) and good:
-            good = abs(value) <= LARGEST
-        if good and math.isfinite(value) and (low is None or value > low or (value == low and not above)):  # type: ignore[arg-type,operator]
+        good = isinstance(value, int | float) and not isinstance(value, bool) and _exact(value)
+        if good and (low is None or value > low or (value == low and not above)):  # type: ignore[operator]
             return _plain(value)  # type: ignore[arg-type]
         if low is None:
             must_be = text("a finite number")
@@ -143,9 +146,15 @@ def number(low: float | None = None, *, above: bool = False) -> Reader:
     return read
 
 
+def _exact(value: float) -> bool:
+    """Whether a number is finite and, being whole, exact in every program."""
+    return abs(value) <= LARGEST if isinstance(value, int) else math.isfinite(value)
+
+
 def _plain(value: float) -> float | int:
     """1.0 and 1 are one number, as in the canonical form; so is -0 and 0."""
-    return int(value) if isinstance(value, float) and value.is_integer() and abs(value) <= LARGEST else value
+    whole = abs(value) <= LARGEST and value == int(value)
+    return int(value) if whole else value
 
 
 def whole(field: str, value: object, slips: Slips) -> int | None:
@@ -162,9 +171,7 @@ def flag(field: str, value: object, slips: Slips) -> bool | None:
     """True or false."""
     if isinstance(value, bool):
         return value
-    slips.tell(
-        field, text("true or false"), value, do=text("write true or false, without quotation marks")
-    )
+    slips.tell(field, text("true or false"), value, do=text("write true or false, without quotation marks"))
     return None
 
 
@@ -260,7 +267,10 @@ def values(field: str, value: object, slips: Slips) -> dict[str, Any] | None:
     """Names and what was measured or stated for them."""
     if not isinstance(value, Mapping) or len(value) > 100:
         slips.tell(
-            field, text("a table of names and values, at most 100"), value, do=text("write it in curly brackets")
+            field,
+            text("a table of names and values, at most 100"),
+            value,
+            do=text("write it in curly brackets"),
         )
         return None
     found: dict[str, Any] = {}
@@ -285,7 +295,9 @@ def unit_name(field: str, value: object, slips: Slips) -> str | None:
             pass
         else:
             return value
-    slips.tell(field, text("a unit such as kg, m2, L or piece"), value, do=text("write the unit of the quantity"))
+    slips.tell(
+        field, text("a unit such as kg, m2, L or piece"), value, do=text("write the unit of the quantity")
+    )
     return None
 
 
@@ -309,7 +321,8 @@ def inputs(field: str, value: object, slips: Slips) -> list[dict[str, Any]] | No
         )
         return None
 
-    return many(read, least=0)(field, value, slips)
+    found: list[dict[str, Any]] | None = many(read, least=0)(field, value, slips)
+    return found
 
 
 def _input(place: str, entry: Mapping[Any, Any], slips: Slips) -> dict[str, Any] | None:
@@ -332,7 +345,10 @@ def _input(place: str, entry: Mapping[Any, Any], slips: Slips) -> dict[str, Any]
         found["unit"] = unit_name(f"{place}.unit", entry["unit"], slips)
     if kind == "item" and "quantity" in found:
         slips.tell(
-            f"{place}.quantity", text("left out; an item is one piece"), entry["quantity"], do=text("remove it")
+            f"{place}.quantity",
+            text("left out; an item is one piece"),
+            entry["quantity"],
+            do=text("remove it"),
         )
     return found if len(slips.problems) == before else None
 
@@ -347,18 +363,23 @@ def spans(field: str, value: object, slips: Slips) -> list[list[str]] | None:
         into.tell(place, text("two times, from and to"), entry, do=text("write both in square brackets"))
         return None
 
-    return many(read, least=0)(field, value, slips)
+    found: list[list[str]] | None = many(read, least=0)(field, value, slips)
+    return found
 
 
 def plain(field: str, value: object, slips: Slips, *, depth: int = 0) -> Any:
     """A JSON value that has a canonical form, unchanged."""
     if depth > 6:
-        slips.tell(field, text("at most 6 tables within tables"), "more", do=text("leave out what is not needed"))
+        slips.tell(
+            field, text("at most 6 tables within tables"), "more", do=text("leave out what is not needed")
+        )
         return None
     if isinstance(value, Mapping):
         inner = [plain(f"{field}.{key}", entry, slips, depth=depth + 1) for key, entry in value.items()]
         if any(not isinstance(key, str) or not NAME.fullmatch(key) for key in value):
-            slips.tell(field, text("a table with plain names"), ", ".join(map(str, value)), do=text("correct them"))
+            slips.tell(
+                field, text("a table with plain names"), ", ".join(map(str, value)), do=text("correct them")
+            )
         return dict(zip(map(str, value), inner, strict=True))
     if isinstance(value, list):
         return [plain(f"{field}[{n}]", entry, slips, depth=depth + 1) for n, entry in enumerate(value)]

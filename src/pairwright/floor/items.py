@@ -33,23 +33,11 @@ def advance_item(item: Item, touch: Touch, entry: Entry) -> tuple[Item, Finding 
 def _own(item: Item, entry: Entry) -> tuple[Item, Finding | None]:
     """What the item is the subject of."""
     data = entry.event.data
+    alike = common.worked_on(_named(item, entry), entry)
+    if alike is not None:
+        gone = _gone(item) if entry.event.kind in ("started", "finished") else None
+        return alike[0], gone or alike[1]
     match entry.event.kind:
-        case "started":
-            moved, slip = common.start(_named(item, entry), entry)
-            return moved, _gone(item) or slip
-        case "finished":
-            moved, slip = common.finish(_named(item, entry), entry)
-            return moved, _gone(item) or slip
-        case "measured":
-            return common.measure(item, entry), None
-        case "inspected":
-            return common.inspect(item, entry), None
-        case "reported":
-            return common.report(item, entry), None
-        case "held":
-            return common.hold(item, entry), None
-        case "freed":
-            return common.free(item, entry)
         case "disposed":
             return _dispose(item, entry)
         case "mounted":
@@ -106,7 +94,9 @@ def _register(item: Item, entry: Entry) -> tuple[Item, Finding | None]:
     stated = {name: data[name] for name in names if name in data}
     facts = {name: data[name] for name in ("flitch", "number", "revision") if name in data}
     values = {**dict(item.values), **data.get("values", {}), **facts}
-    return replace(item, **stated, what=data.get("what", item.what), values=tuple(sorted(values.items()))), slip
+    return replace(
+        item, **stated, what=data.get("what", item.what), values=tuple(sorted(values.items()))
+    ), slip
 
 
 def _receive(item: Item, entry: Entry, *, lot: str | None) -> tuple[Item, Finding | None]:
@@ -140,7 +130,7 @@ def _use_up(item: Item, entry: Entry) -> tuple[Item, Finding | None]:
     if item.used_in == user and not item.scrapped:
         return item, None
     slip = _gone(item) or _in_another(item)
-    return replace(item, used_in=item.used_in or user, under=None, place=None), slip
+    return replace(item, used_in=item.used_in or user, under=None, place=None, changed=entry.sequence), slip
 
 
 def _in_another(item: Item) -> Finding | None:

@@ -149,7 +149,9 @@ def read_events(body: str | bytes, *, known: Known = NOTHING_KNOWN, path: str = 
         seen.setdefault(event.key, where)
         found.append(event)
     if not found and not problems:
-        problems.append(Problem(path, "event", text("at least one event"), "nothing", text("write one a line")))
+        problems.append(
+            Problem(path, "event", text("at least one event"), "nothing", text("write one a line"))
+        )
     if problems:
         raise InputError(problems)
     return found
@@ -230,7 +232,11 @@ def _tree(raw: str | bytes, slips: Slips, *, limit: int = LARGEST_LINE) -> Any:
         return None
     try:
         return json.loads(
-            decoded, object_pairs_hook=_once, parse_constant=_no_constant, parse_float=_finite, parse_int=_exact
+            decoded,
+            object_pairs_hook=_once,
+            parse_constant=_no_constant,
+            parse_float=_finite,
+            parse_int=_exact,
         )
     except _OddError as error:
         slips.tell("text", text("plain JSON: finite numbers, each field once"), str(error), do=do)
@@ -263,7 +269,10 @@ def _event(tree: Mapping[Any, Any], known: Known, slips: Slips) -> Event | None:
     kind = KINDS.get(tree["kind"]) if isinstance(tree.get("kind"), str) else None
     if kind is None:
         slips.tell(
-            "kind", text("one of {names}", names=", ".join(KINDS)), tree.get("kind"), do=text("choose one of them")
+            "kind",
+            text("one of {names}", names=", ".join(KINDS)),
+            tree.get("kind"),
+            do=text("choose one of them"),
         )
     for field in tree:
         if field not in ENVELOPE:
@@ -343,7 +352,9 @@ def _subject(tree: Mapping[Any, Any], kind: Kind | None, slips: Slips) -> tuple[
         return None, None
     name = given[0]
     if name not in kind.subjects:
-        slips.tell(name, text("left out: {kind} is not about it", kind=kind.name), tree[name], do=text("remove it"))
+        slips.tell(
+            name, text("left out: {kind} is not about it", kind=kind.name), tree[name], do=text("remove it")
+        )
         return None, None
     return name, fields.ident(name, tree[name], slips)
 
@@ -365,7 +376,9 @@ def _data(raw: object, kind: Kind, *, known: Known, slips: Slips) -> dict[str, A
         if value:
             _read_field(field, value[0], found, known=known, slips=slips)
         elif field.needed:
-            slips.tell(f"data.{field.name}", text("given: {kind} needs it", kind=kind.name), None, do=text("add it"))
+            slips.tell(
+                f"data.{field.name}", text("given: {kind} needs it", kind=kind.name), None, do=text("add it")
+            )
     names = [field.name for field in kind.fields]
     for key in left:
         slips.tell(f"data.{key}", _listed(names), key, do=text("remove it, or correct its name"))

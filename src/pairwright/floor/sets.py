@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import Final
 
 from pairwright.base.findings import Finding
 from pairwright.base.words import text
@@ -12,8 +13,8 @@ from pairwright.floor.items import bond_of, not_mates
 from pairwright.floor.things import Release, Set
 from pairwright.floor.touch import Touch
 
-FROZEN = frozenset(
-    "registered started finished measured inspected mated unmated disposed moved".split()
+FROZEN: Final = frozenset(
+    ("registered", "started", "finished", "measured", "inspected", "mated", "unmated", "disposed", "moved")
 )
 
 
@@ -45,21 +46,10 @@ def left_already(one: Set) -> Finding | None:
 
 
 def _own(one: Set, entry: Entry) -> tuple[Set, Finding | None]:
+    alike = common.worked_on(one, entry)
+    if alike is not None:
+        return alike
     match entry.event.kind:
-        case "started":
-            return common.start(one, entry)
-        case "finished":
-            return common.finish(one, entry)
-        case "measured":
-            return common.measure(one, entry), None
-        case "inspected":
-            return common.inspect(one, entry), None
-        case "reported":
-            return common.report(one, entry), None
-        case "held":
-            return common.hold(one, entry), None
-        case "freed":
-            return common.free(one, entry)
         case "disposed":
             moved = common.dispose(one, entry)
             back = entry.event.data["disposition"] in ("rework", "repair")

@@ -25,16 +25,22 @@ def _received(kind: str | None, subject: str | None, data: dict[str, Any], slips
     lot = data.pop("lot", None)
     if lot is not None:
         if kind == "lot" and subject != lot:
-            slips.tell("data.lot", text("the lot {lot} of the event", lot=str(subject)), lot, do=text("remove it"))
+            slips.tell(
+                "data.lot", text("the lot {lot} of the event", lot=str(subject)), lot, do=text("remove it")
+            )
         elif kind is None:
             kind, subject = "lot", lot
     if kind is None and "serials" not in data:
         slips.tell("lot", text("given, or serials in data"), None, do=text("name what came in"))
     if ("quantity" in data) != ("unit" in data) and kind == "lot":
         missing = "unit" if "quantity" in data else "quantity"
-        slips.tell(f"data.{missing}", text("given together with the other of the two"), None, do=text("add it"))
+        slips.tell(
+            f"data.{missing}", text("given together with the other of the two"), None, do=text("add it")
+        )
     if kind == "lot" and "quantity" not in data and "serials" not in data:
-        slips.tell("data.quantity", text("a number above 0, or serials"), None, do=text("say how much came in"))
+        slips.tell(
+            "data.quantity", text("a number above 0, or serials"), None, do=text("say how much came in")
+        )
     return kind, subject
 
 
@@ -76,7 +82,9 @@ def _disposed(kind: str | None, subject: str | None, data: dict[str, Any], slips
     if data["disposition"] == "rework" and "to_step" not in data and kind != "lot":
         slips.tell("data.to_step", text("given for rework"), None, do=text("name the step it returns to"))
     if data["disposition"] == "concession" and "reason" not in data:
-        slips.tell("data.reason", text("given for a concession"), None, do=text("say why it may stay as it is"))
+        slips.tell(
+            "data.reason", text("given for a concession"), None, do=text("say why it may stay as it is")
+        )
     return kind, subject
 
 
@@ -89,7 +97,9 @@ def _noted(kind: str | None, subject: str | None, data: dict[str, Any], slips: S
 def _logged(kind: str | None, subject: str | None, data: dict[str, Any], slips: Slips) -> Subject:
     first, last = fields.read_moment(data["from"]), fields.read_moment(data["to"])
     if first is None or last is None or last < first:
-        slips.tell("data.to", text("{first} or later", first=data["from"]), data["to"], do=text("correct the two"))
+        slips.tell(
+            "data.to", text("{first} or later", first=data["from"]), data["to"], do=text("correct the two")
+        )
     return kind, subject
 
 

@@ -7,11 +7,11 @@ folded when it is, from the events that touch it.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Final
 
 from pairwright.floor.advance import advance
-from pairwright.floor.effective import effective, refold, touched_by
+from pairwright.floor.effective import record_of, touched_by
 from pairwright.floor.event import Entry, Event
 from pairwright.floor.links import links
 from pairwright.floor.past import Past, Stored
@@ -28,6 +28,7 @@ class Mark:
     changes: int
     events: int
     next: int
+    journalled: bool
 
 
 class State:
@@ -38,7 +39,9 @@ class State:
         self.next = first  # the sequence of the next event
         self._things: dict[str, Thing | None] = {}
         self._users: dict[str, dict[str, None]] = {}
+        self._folded: dict[str, str] = {}  # by capitals, of what is new here
         self._journal: list[tuple[str, Thing | None]] = []
+        self._journalled = stored is not None  # what a store has yet to take must be known
 
     def thing(self, name: str) -> Thing | None:
         """A thing, or None where nothing is known of it."""
@@ -49,7 +52,7 @@ class State:
             return None
         found = stored.kept(name)
         if found is None:
-            found = refold(effective(self.past, name), name)[0]
+            found = record_of(self.past, name)[0]
         self._things[name] = found
         return found
 
@@ -92,25 +95,27 @@ class State:
 
     def alike(self, name: str) -> str | None:
         """A known identity that differs only in capitals."""
+        known = self._folded.get(name.upper())
+        if known is not None:
+            return known if known != name else None
         stored = self.past.stored
-        folded = name.upper()
-        if stored is not None:
-            found = stored.alike(name)
-            if found is not None:
-                return found
-            return next((one for one, _ in self._journal if one != name and one.upper() == folded), None)
-        return next((one for one in self._things if one != name and one.upper() == folded), None)
+        return None if stored is None else stored.alike(name)
 
     # changing it
 
     def put(self, name: str, thing: Thing | None) -> None:
         """Set a thing's record; it can be taken back."""
         before = self.thing(name)
-        self._journal.append((name, before))
+        if self._journalled:
+            self._journal.append((name, before))
         self._set(name, before, thing)
 
     def _set(self, name: str, before: Thing | None, after: Thing | None) -> None:
         self._things[name] = after
+        if after is not None:
+            self._folded.setdefault(name.upper(), name)
+        elif self._folded.get(name.upper()) == name:
+            del self._folded[name.upper()]
         if self.past.stored is not None:
             return
         old, new = links(before), links(after)
@@ -125,8 +130,10 @@ class State:
         self.next = entry.sequence + 1
 
     def mark(self) -> Mark:
-        """This point."""
-        return Mark(len(self._journal), len(self.past), self.next)
+        """The point that the state is at."""
+        found = Mark(len(self._journal), len(self.past), self.next, self._journalled)
+        self._journalled = True
+        return found
 
     def back_to(self, mark: Mark) -> None:
         """Undo all since a mark."""
@@ -135,7 +142,7 @@ class State:
             self._set(name, self._things.get(name), before)
         while len(self.past) > mark.events:
             self.past.pop()
-        self.next = mark.next
+        self.next, self._journalled = mark.next, mark.journalled
 
     def changed(self) -> dict[str, Thing | None]:
         """What changed since it was last settled, as it was before."""
@@ -147,8 +154,10 @@ class State:
     def settle(self) -> None:
         """The store has everything now: nothing before this can be taken back."""
         self._journal.clear()
+        self._journalled = self.past.stored is not None
         if self.past.stored is None:
             return
+        self._folded.clear()
         self.past.settle()
         if len(self._things) > MOST_KEPT:
             for name in list(self._things)[: len(self._things) // 2]:
@@ -171,8 +180,14 @@ def fold(state: State, event: Event) -> State:
     >>> state = fold(
     ...     State(),
     ...     read_event(
-    ...         {"key": "k-1", "kind": "received", "event_time": "2027-03-01T06:00:00Z",
-    ...          "actor": "P1", "lot": "L-7", "data": {"quantity": 2.5, "unit": "kg"}}
+    ...         {
+    ...             "key": "k-1",
+    ...             "kind": "received",
+    ...             "event_time": "2027-03-01T06:00:00Z",
+    ...             "actor": "P1",
+    ...             "lot": "L-7",
+    ...             "data": {"quantity": 2.5, "unit": "kg"},
+    ...         }
     ...     ),
     ... )
     >>> str(state.lot("L-7").rest)
@@ -207,8 +222,7 @@ def moved(state: State, entry: Entry) -> dict[str, Thing | None]:
     if entry.event.kind == "corrected":
         for name in touched_by(entry.event, state.past):
             if not name.startswith("@"):
-                record = refold(effective(state.past, name, more=(entry,)), name)[0]
-                found[name] = record if record is None else replace(record, last=entry.sequence)
+                found[name] = record_of(state.past, name, more=(entry,))[0]
         return found
     for touch in touches(entry.event):
         found[touch.id] = advance(state.thing(touch.id), touch, entry=entry)[0]

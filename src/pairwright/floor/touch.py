@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
+from typing import Final
 
 from pairwright.floor.event import Event
 
-TOOLS = ("instrument", "carrier", "batch", "programme")
+TOOLS: Final = ("instrument", "carrier", "batch", "programme")
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,29 +45,63 @@ def _touches(event: Event) -> Iterator[Touch]:
         yield Touch(event.subject, data["what"], data["what"])
     elif event.subject is not None and event.subject_kind is not None:
         yield Touch(event.subject, event.subject_kind, event.subject_kind)
-    if kind in ("mated", "unmated"):
-        for side in ("left", "right", "a", "b"):
-            if side in data:
-                yield Touch(data[side], "half", "item")
-    elif kind in ("mounted", "removed"):
-        yield Touch(data["into"], "whole", "item")
-    elif kind == "received":
-        for serial in data.get("serials", ()):
-            yield Touch(serial, "serial", "item")
-        if "purchase" in data:
-            yield Touch(data["purchase"], "purchase", "purchase")
-    elif kind in ("started", "finished"):
-        for one in data.get("inputs", ()):
-            role = next(name for name in ("lot", "item", "id") if name in one)
-            yield Touch(one[role], "input", None if role == "id" else role)
-    elif kind == "registered":
-        if "set" in data and event.subject_kind == "item":
-            yield Touch(data["set"], "member_of", "set")
-    elif kind in ("ordered", "purchased", "cancelled"):
-        role = "order" if "order" in data else "purchase"
-        yield Touch(data[role], role, role)
-    elif kind in ("assigned", "settled"):
-        yield Touch(data["action"], "action", "action")
+    beside = _BESIDE.get(kind)
+    if beside is not None:
+        yield from beside(event)
     for tool in TOOLS:
         if tool in data:
             yield Touch(data[tool], tool, tool)
+
+
+def _halves(event: Event) -> Iterator[Touch]:
+    return (
+        Touch(event.data[side], "half", "item") for side in ("left", "right", "a", "b") if side in event.data
+    )
+
+
+def _whole(event: Event) -> Iterator[Touch]:
+    yield Touch(event.data["into"], "whole", "item")
+
+
+def _inputs(event: Event) -> Iterator[Touch]:
+    for one in event.data.get("inputs", ()):
+        role = next(name for name in ("lot", "item", "id") if name in one)
+        yield Touch(one[role], "input", None if role == "id" else role)
+
+
+def _serials(event: Event) -> Iterator[Touch]:
+    for serial in event.data.get("serials", ()):
+        yield Touch(serial, "serial", "item")
+    if "purchase" in event.data:
+        yield Touch(event.data["purchase"], "purchase", "purchase")
+
+
+def _set(event: Event) -> Iterator[Touch]:
+    if "set" in event.data and event.subject_kind == "item":
+        yield Touch(event.data["set"], "member_of", "set")
+
+
+def _order(event: Event) -> Iterator[Touch]:
+    role = "order" if "order" in event.data else "purchase"
+    yield Touch(event.data[role], role, role)
+
+
+def _action(event: Event) -> Iterator[Touch]:
+    yield Touch(event.data["action"], "action", "action")
+
+
+_BESIDE: Final[dict[str, Callable[[Event], Iterator[Touch]]]] = {
+    "mated": _halves,
+    "unmated": _halves,
+    "mounted": _whole,
+    "removed": _whole,
+    "started": _inputs,
+    "finished": _inputs,
+    "received": _serials,
+    "registered": _set,
+    "ordered": _order,
+    "purchased": _order,
+    "cancelled": _order,
+    "assigned": _action,
+    "settled": _action,
+}

@@ -21,8 +21,7 @@ def book(problem: Problem, state: State, *, task: int, way: int, found: Found) -
     state.unit[task] = unit
     state.setup_from[task] = setup_from
     state.batch[task] = joined
-    if end > state.last_end:
-        state.last_end = end
+    state.last_end = max(state.last_end, end)
     if unit < 0:
         return
     if joined >= 0:

@@ -183,7 +183,10 @@ def _places(machine: Resource, heads: list[int], work: list[float]) -> list[int]
     found = kth_ends(machine.time, heads, work=work)
     if machine.shrunk is None:
         return found
-    return [max(a, b) if b < NEVER else a for a, b in zip(found, _shrunk(machine.shrunk, heads, work), strict=True)]
+    return [
+        max(a, b) if b < NEVER else a
+        for a, b in zip(found, _shrunk(machine.shrunk, heads, work), strict=True)
+    ]
 
 
 def _shrunk(time: WorkingTime, heads: list[int], work: list[float]) -> list[int]:

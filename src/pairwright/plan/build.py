@@ -59,6 +59,7 @@ class Lane:
     side: str | None
     holder: str = ""  # the item or set that uses it
     last: int = -1
+    operation: int = -1  # its last operation
     facts: StepFacts | None = None
     after: list[int] = field(default_factory=list)  # losses that it begins anew after
     stays: list[int] = field(default_factory=list)
@@ -92,6 +93,7 @@ class Rows:
     hold_at_end: list[bool] = field(default_factory=list)
     hold_operation: list[int] = field(default_factory=list)
     operations: list[OperationFacts] = field(default_factory=list)
+    following: list[int] = field(default_factory=list)
     task_operations: list[list[int]] = field(default_factory=list)
     links: list[tuple[int, int]] = field(default_factory=list)
 
@@ -133,7 +135,9 @@ class SetMaker:
             groups = [lanes] if together else [[lane] for lane in lanes]
             used = self._parts(lanes, facts, after)
             tasks = [
-                self._task(group, facts, after, used=[u for u in used if together or u.holder == group[0].item])
+                self._task(
+                    group, facts, after, used=[u for u in used if together or u.holder == group[0].item]
+                )
                 for group in groups
             ]
             self._tie_mates(tasks, facts)
@@ -229,10 +233,17 @@ class SetMaker:
         stays = [hold for lane in [*lanes, *used] for hold in lane.stays]
         for hold in stays:
             self._close(hold, task)
-        for owner in owners:
+        for lane in [*lanes, *used]:
+            if lane.operation >= 0 and lane.facts is not None:
+                rows.following[lane.operation] = task
+        numbers = [
             self._operation(task, owner, lanes if facts.step.together else [owner], facts, rework)
+            for owner in owners
+        ]
         for lane in lanes:
             lane.last, lane.facts = task, facts
+        for lane, number in zip(lanes, numbers * len(lanes) if facts.step.together else numbers, strict=True):
+            lane.operation = number
         return task
 
     def _ways(self, owners: list[Lane], facts: StepFacts) -> list[tuple[Way, int]]:
@@ -246,9 +257,7 @@ class SetMaker:
             found.append((way, max(each)))
         return found
 
-    def _before(
-        self, task: int, lanes: list[Lane], used: list[Lane], after: int
-    ) -> list[Before]:
+    def _before(self, task: int, lanes: list[Lane], used: list[Lane], after: int) -> list[Before]:
         found: dict[int, Before] = {}
         for lane in [*lanes, *used]:
             if lane.last < 0 or (lane.last in found and lane.facts is not None):
@@ -263,11 +272,10 @@ class SetMaker:
             found[after] = (after, 0, -1, False, False)
         return list(found.values())
 
-    def _operation(
-        self, task: int, owner: Lane, lanes: list[Lane], facts: StepFacts, rework: bool
-    ) -> None:
+    def _operation(self, task: int, owner: Lane, lanes: list[Lane], facts: StepFacts, rework: bool) -> int:
         rows = self.rows
         number = len(rows.operations)
+        rows.following.append(-1)
         rows.task_operations[task].append(number)
         pools = {pool for lane in lanes for pool in lane.carriers} | ({facts.takes} - {-1})
         uses: tuple[str, ...] = ()
@@ -276,7 +284,9 @@ class SetMaker:
                      for n in copies(self.product, p, holder=owner.item)]  # fmt: skip
             uses = tuple(names)
         rows.operations.append(
-            OperationFacts(owner.item, owner.side, facts, self.set_number, rework, uses, min(pools, default=-1))
+            OperationFacts(
+                owner.item, owner.side, facts, self.set_number, rework, uses, min(pools, default=-1)
+            )
         )
         if facts.takes >= 0 and not any(facts.takes in lane.carriers for lane in lanes):
             hold = self._open(facts.takes, 1, task, at_end=True, operation=number)
@@ -286,6 +296,7 @@ class SetMaker:
                 if facts.returns in lane.carriers:
                     self._close(lane.carriers.pop(facts.returns), task)
         self._stay(task, lanes, facts, number)
+        return number
 
     def _stay(self, task: int, lanes: list[Lane], facts: StepFacts, number: int) -> None:
         """A place in the buffer that the step names, reserved when the step that leads to it begins."""
@@ -385,11 +396,13 @@ def _tails(grown: Rows) -> list[int]:
     return tail
 
 
-def _followed(grown: Rows) -> list[bool]:
-    found = [False] * len(grown.facts)
-    for some in grown.before:
-        for row in some:
-            found[row[0]] = found[row[0]] or row[4]
+def _block_kinds(grown: Rows, blocks: Blocks) -> list[int]:
+    """Numbers that are alike for blocks of the same steps with the same ways."""
+    known: dict[tuple[tuple[str, int], ...], int] = {}
+    found: list[int] = []
+    for first, beyond in zip(blocks.begins, blocks.begins[1:], strict=False):
+        key = tuple((grown.facts[t].name, len(grown.ways[t])) for t in blocks.tasks[first:beyond])
+        found.append(known.setdefault(key, len(known)))
     return found
 
 
@@ -425,11 +438,12 @@ def _finish(
         hold_close=grown.hold_close, hold_at_end=grown.hold_at_end, hold_operation=grown.hold_operation,
         block_of=blocks.of, block_from=blocks.begins, block_task=blocks.tasks,
         place_in_block=blocks.places, block_set=blocks.sets,
-        block_waits=blocks.waits, next_from=blocks.next_from, next_block=blocks.next_block,
+        block_waits=blocks.waits,
+        block_kind=_block_kinds(grown, blocks), next_from=blocks.next_from, next_block=blocks.next_block,
         set_ids=sets[0], set_order=sets[1],
         order_ids=[o.id for o in book.orders],
         order_due=[due_time(calendars, o.due, zone=shop.zone) for o in book.orders],
         order_weight=[o.weight for o in book.orders],
         operations=grown.operations, task_operations=grown.task_operations,
-        task_followed=_followed(grown), words=words,
+        operation_next=grown.following, words=words,
     )  # fmt: skip

@@ -144,24 +144,6 @@ def due_time(calendars: Mapping[str, Calendar], day: date, *, zone: ZoneInfo) ->
 # Walking: kernels over flat lists. A time before which nothing works is answered by NEVER.
 
 
-def next_working(time: WorkingTime, at: int) -> int:
-    """The first working minute at or after a moment."""
-    i = bisect_right(time.ends, at)
-    if i == len(time.ends):
-        return NEVER
-    return max(at, time.starts[i])
-
-
-def fit(time: WorkingTime, at: int, *, length: int) -> int:
-    """The first start at or after a moment that leaves `length` minutes in one piece."""
-    starts, ends = time.starts, time.ends
-    for i in range(bisect_right(ends, at), len(ends)):
-        start = max(at, starts[i])
-        if start + length <= ends[i]:
-            return start
-    return NEVER
-
-
 def advance(time: WorkingTime, at: int, *, work: int) -> int:
     """The moment when so many minutes of work, begun at or after a moment, are done."""
     starts, before = time.starts, time.before

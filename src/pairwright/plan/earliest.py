@@ -61,7 +61,9 @@ def soonest(problem: Problem, ends: list[int], *, task: int, at: int, end_at: in
         else:
             if not problem.pause[task]:
                 early = max(early, end_at - minutes)
-            start, end = when(problem, problem.shop.times[problem.way_time[way]], task=task, way=way, at=early)
+            start, end = when(
+                problem, problem.shop.times[problem.way_time[way]], task=task, way=way, at=early
+            )
             end = max(end, end_at)
         least_start = min(least_start, start)
         least_end = min(least_end, end)

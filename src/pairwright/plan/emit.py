@@ -77,7 +77,8 @@ def _operation(
     if station >= 0 and shop.manned[station] and end - start != _minutes(problem, state, task):
         found = pieces(shop.times[problem.way_time[way]], start, end=end)
         worked = tuple((_utc(problem, a), _utc(problem, b)) for a, b in found) if len(found) > 1 else ()
-    held = state.freed[task] if step.keeps_place and problem.task_followed[task] else None
+    following = problem.operation_next[number]
+    held = state.start[following] if step.keeps_place and following >= 0 else None
     product = facts.facts.product
     return Operation(
         id=f"{facts.item}/{step.id}",
@@ -166,8 +167,7 @@ def completions(problem: Problem, state: State) -> list[int]:
     done = [0] * len(problem.order_ids)
     for task in range(problem.tasks):
         order = problem.set_order[problem.set_of[task]]
-        if state.end[task] > done[order]:
-            done[order] = state.end[task]
+        done[order] = max(done[order], state.end[task])
     return done
 
 

@@ -150,10 +150,17 @@ class FactTable:
             setup_crew = crew if step.setup is not None and place.setup is not None else -1
             found.append(
                 Way(
-                    station, worker, people, time.low, time.likely, time.high,
-                    shop.working(station, worker), setup_crew, shop.working(station, setup_crew),
+                    station,
+                    worker,
+                    people,
+                    time.low,
+                    time.likely,
+                    time.high,
+                    shop.working(station, worker),
+                    setup_crew,
+                    shop.working(station, setup_crew),
                     shop.area[station],
-                )  # fmt: skip
+                )
             )
             if not place.manned:
                 break

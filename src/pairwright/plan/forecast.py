@@ -216,7 +216,9 @@ def forecast_runs(
     for n in range(runs):
         if should_stop is not None and should_stop():
             break
-        chunks.append(forecast_chunk(works, book, times=times, schedule=schedule, seed=seed, first=n, last=n + 1))
+        chunks.append(
+            forecast_chunk(works, book, times=times, schedule=schedule, seed=seed, first=n, last=n + 1)
+        )
         if progress is not None:
             progress(n + 1, runs)
     return merge_forecast(works, book, schedule=schedule, chunks=chunks, runs=len(chunks), seed=seed)

@@ -16,7 +16,8 @@ from pairwright.plan.decode import Decoded
 from pairwright.plan.emit import Score, completions, operations_of, order_dates, score_of
 from pairwright.plan.explain import who_waits
 from pairwright.plan.forecast import candidate_of
-from pairwright.plan.infeasible import impossible_sets, reasons_of
+from pairwright.plan.infeasible import impossible_sets
+from pairwright.plan.reasons import reasons_of
 from pairwright.plan.schedule import OBJECTIVES, Objective, OrderDates, Schedule, Status, gap_of
 from pairwright.plan.search import DEFAULT_EFFORT, Progress, Runner, search, start_search
 from pairwright.plan.shop import build_shop
@@ -30,7 +31,7 @@ LAST_HORIZON: Final = 20 * 366 * DAY // MINUTE
 NO_END: Final = 1 << 60  # an effort that a time limit ends
 
 
-def make_plan(
+def make_plan(  # noqa: PLR0913 (an act of the user has as many settings as it has)
     works: Works,
     book: Book,
     *,
@@ -184,7 +185,9 @@ def _notes(problem: flat.Problem, candidate: Candidate) -> tuple[Text, ...]:
     """Where sets had to be let in a few at a time: what would lock otherwise."""
     if not candidate.rules.in_process:
         return ()
-    locked: Decoded = run(problem, Candidate(candidate.rank, candidate.rules_without_limit(), candidate.release))
+    locked: Decoded = run(
+        problem, Candidate(candidate.rank, candidate.rules_without_limit(), candidate.release)
+    )
     return (
         text("made with at most {n} sets in process at a time, or everything would wait for everything",
              n=candidate.rules.in_process),
@@ -196,9 +199,7 @@ def _nothing(
     works: Works, book: Book, kind: Objective, now: int, status: Status, reasons: tuple[Text, ...]
 ) -> Schedule:
     calendars = works.factory.calendars
-    dates = tuple(
-        OrderDates(o.id, due_time(calendars, o.due, zone=works.zone), now, 0) for o in book.orders
-    )
+    dates = tuple(OrderDates(o.id, due_time(calendars, o.due, zone=works.zone), now, 0) for o in book.orders)
     return Schedule(
         revision=works.revision, now=now, objective_kind=kind, status=status, objective=0.0,
         objectives=tuple((name, 0.0) for name in OBJECTIVES[kind]), lower_bound=0.0, gap=None,

@@ -45,7 +45,7 @@ def rank_by(problem: Problem, name: str) -> list[int]:
         "fortnight": lambda s: ((due[s] - now) // (14 * DAY), kinds[s], due[s]),
         "family": lambda s: (kinds[s], due[s]),
         "longest": lambda s: (-way[s], due[s]),
-        "given": lambda s: (),
+        "given": lambda s: (s,),
     }
     return as_ranks(sorted(range(len(due)), key=lambda s: (sorts[name](s), s)))
 

@@ -19,8 +19,10 @@ from pairwright.plan.state import State
 
 PLACED: Final = -1
 NO_ROOM: Final = -2  # no place before the horizon, or too many tries
+TOO_LONG: Final = -3  # within: so many tries that other ways are looked at first
+FEW_TRIES: Final = 30  # for each task of a block; three are what a crowded works needs
 TRIES: Final = 5_000
-MOST_CHOICES: Final = 64
+MOST_CHOICES: Final = 24
 WEEK: Final = 10_080  # minutes
 # Answers of `place_block` from 0 on: the number of the pool that must free a place first.
 
@@ -47,20 +49,37 @@ def place_block(problem: Problem, state: State, *, block: int, release: list[int
     first, beyond = problem.block_from[block], problem.block_from[block + 1]
     if beyond - first == 1:
         return _place_single(problem, state, block, problem.block_task[first], release, fill)
-    answer = _place_tied(problem, state, block, release, fill)
-    if answer != NO_ROOM:
-        return answer
+    few = FEW_TRIES * (beyond - first + 5)
+    kind = problem.block_kind[block]
     count = choices(problem, block=block)
+    answer = NO_ROOM
+    if state.lucky[kind] >= 0:
+        answer = _place_chosen(problem, state, block, release, fill, few, state.lucky[kind])
+    if answer in (NO_ROOM, TOO_LONG):
+        answer = _place_tied(problem, state, block, release, fill, few)
+    if answer not in (NO_ROOM, TOO_LONG):
+        return answer
+    hopeful = answer == TOO_LONG
     for choice in range(min(count, MOST_CHOICES) if count > 1 else 0):
-        left = choice
-        for row in range(first, beyond):
-            task = problem.block_task[row]
-            ways = problem.way_from[task + 1] - problem.way_from[task]
-            state.only_way[task] = problem.way_from[task] + left % ways
-            left //= ways
-        answer = _place_tied(problem, state, block, release, fill)
-        if answer != NO_ROOM:
-            break
+        answer = _place_chosen(problem, state, block, release, fill, few, choice)
+        if answer not in (NO_ROOM, TOO_LONG):
+            state.lucky[kind] = choice
+            return answer
+    answer = _place_tied(problem, state, block, release, fill, TRIES) if hopeful else NO_ROOM
+    return NO_ROOM if answer == TOO_LONG else answer
+
+
+def _place_chosen(
+    problem: Problem, state: State, block: int, release: list[int], fill: int, tries: int, choice: int
+) -> int:
+    """Place a block with one combination of ways."""
+    first, beyond = problem.block_from[block], problem.block_from[block + 1]
+    for row in range(first, beyond):
+        task = problem.block_task[row]
+        ways = max(1, problem.way_from[task + 1] - problem.way_from[task])
+        state.only_way[task] = problem.way_from[task] + choice % ways
+        choice //= ways
+    answer = _place_tied(problem, state, block, release, fill, tries)
     for row in range(first, beyond):
         state.only_way[problem.block_task[row]] = -1
     return answer
@@ -80,7 +99,7 @@ def choices(problem: Problem, *, block: int) -> int:
     return count
 
 
-def _place_tied(problem: Problem, state: State, block: int, release: list[int], fill: int) -> int:
+def _place_tied(problem: Problem, state: State, block: int, release: list[int], fill: int, most: int) -> int:
     """Place the tasks of a block in order, going back where a wait, a mate or a place asks for it."""
     first, beyond = problem.block_from[block], problem.block_from[block + 1]
     for row in range(first, beyond):
@@ -97,8 +116,10 @@ def _place_tied(problem: Problem, state: State, block: int, release: list[int], 
             again = first + problem.place_in_block[back]
             _take_back(problem, state, block, again, row)
             row = again
-            if tries > TRIES or max(state.floor_start[back], state.floor_end[back]) > give_up:
+            if max(state.floor_start[back], state.floor_end[back]) > give_up:
                 answer = NO_ROOM
+            elif tries > most:
+                answer = TOO_LONG
         elif answer == PLACED:
             row += 1
         if answer != PLACED:
@@ -122,12 +143,13 @@ def _give_up(problem: Problem, state: State, block: int, release: list[int]) -> 
             need += 4 * problem.way_minutes[way]
         for r in range(problem.pre_from[task], problem.pre_from[task + 1]):
             need += problem.pre_least[r]
-            if state.end[problem.pre_task[r]] > at:
-                at = state.end[problem.pre_task[r]]
+            at = max(at, state.end[problem.pre_task[r]])
     return at + need
 
 
-def _place_single(problem: Problem, state: State, block: int, task: int, release: list[int], fill: int) -> int:
+def _place_single(
+    problem: Problem, state: State, block: int, task: int, release: list[int], fill: int
+) -> int:
     """The common case: a block of one task, tied to nothing."""
     at = release[task]
     while True:
@@ -207,8 +229,7 @@ def best_way(
                 if here >= 0 and transport[here][area] > lag:
                     lag = transport[here][area]
             ready = state.end[other] + lag
-            if ready > early:
-                early = ready
+            early = max(early, ready)
             longest = problem.pre_longest[row]
             if longest >= 0 and state.end[other] + longest < by:
                 by = state.end[other] + longest
@@ -322,7 +343,13 @@ def _full(problem: Problem, state: State, hold: int, start: int, end: int) -> in
 
 def _count(problem: Problem, state: State, hold: int, start: int, end: int, sign: int) -> None:
     pool = problem.hold_pool[hold]
-    add(state.pool_times[pool], state.pool_use[pool], start=start, end=end, count=sign * problem.hold_need[hold])
+    add(
+        state.pool_times[pool],
+        state.pool_use[pool],
+        start=start,
+        end=end,
+        count=sign * problem.hold_need[hold],
+    )
 
 
 def _take_back(problem: Problem, state: State, block: int, first: int, beyond: int) -> None:

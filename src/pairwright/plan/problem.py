@@ -81,6 +81,7 @@ class Problem:
     place_in_block: list[int]
     block_set: list[int]
     block_waits: list[int]
+    block_kind: list[int]  # blocks of the same steps are of one kind
     next_from: list[int]
     next_block: list[int]
     # sets and orders
@@ -92,7 +93,7 @@ class Problem:
     # the edge
     operations: list[OperationFacts]
     task_operations: list[list[int]]
-    task_followed: list[bool]  # whether its item goes on from there
+    operation_next: list[int]  # task of the item's next step, or of what uses it; -1: none
     words: list[str]
 
     @property

@@ -55,8 +55,7 @@ def last_full(times: list[int], use: list[int], *, start: int, end: int, room: i
     last = len(times) - 1
     full = -1
     i = bisect_right(times, start) - 1
-    if i < 0:
-        i = 0
+    i = max(i, 0)
     while i <= last and times[i] < end:
         if use[i] > room:
             full = NEVER if i == last else times[i + 1]

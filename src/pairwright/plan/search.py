@@ -174,7 +174,9 @@ def _hold_back(state: Search) -> None:
         replace(base.candidate, release=held_back(state.problem, decoded.state, days=days)) for days in HELD
     ])  # fmt: skip
     limit = base.score.first * NEARLY
-    near = [t for t in tried if t.score is not None and t.score.first <= limit and t.score.flow < base.score.flow]
+    near = [
+        t for t in tried if t.score is not None and t.score.first <= limit and t.score.flow < base.score.flow
+    ]
     if near:
         state.base = min(near, key=lambda t: (t.score.flow if t.score else 0.0, t.candidate.release))
 
@@ -193,7 +195,11 @@ def _neighbour(state: Search) -> Candidate:
     for _ in range(1 + dice.below(2)):
         at = _blamed(state, base, order) if kind < 0.7 else dice.below(len(order))
         reach = 1 + dice.below(1 + len(order) // 3)
-        to = max(0, at - reach) if kind < 0.7 else min(len(order) - 1, max(0, at + reach * (2 * dice.below(2) - 1)))
+        to = (
+            max(0, at - reach)
+            if kind < 0.7
+            else min(len(order) - 1, max(0, at + reach * (2 * dice.below(2) - 1)))
+        )
         if dice.roll() < 0.5:
             order[at], order[to] = order[to], order[at]
         else:

@@ -16,7 +16,9 @@ Found: TypeAlias = tuple[int, int, int, int, int, int]
 NOWHERE: Final[Found] = (NEVER, NEVER, -1, -1, 0, -1)
 
 
-def seek(problem: Problem, state: State, *, task: int, way: int, at: int, end_at: int, fill: int, by: int) -> Found:
+def seek(
+    problem: Problem, state: State, *, task: int, way: int, at: int, end_at: int, fill: int, by: int
+) -> Found:
     """The earliest place of a task on a way.
 
     Parameters
@@ -113,7 +115,9 @@ def _plain(problem: Problem, state: State, task: int, way: int, at: int, end_at:
             at = _line_wait(state, shop.pitch[station], station, start, end)
             if at > start:
                 continue
-        unit, at = _free_unit(state, shop.unit_from[station], shop.unit_from[station + 1], start, end, minutes, keeps)
+        unit, at = _free_unit(
+            state, shop.unit_from[station], shop.unit_from[station + 1], start, end, minutes, keeps
+        )
         if unit < 0:
             continue
         if people:
@@ -141,8 +145,7 @@ def when(problem: Problem, time: WorkingTime, *, task: int, way: int, at: int) -
             return (at, end) if end < NEVER else (NEVER, NEVER)
         while i < last:
             start = starts[i]
-            if start < at:
-                start = at
+            start = max(start, at)
             if start + minutes <= ends[i]:
                 return start, start + minutes
             i += 1
@@ -178,10 +181,9 @@ def _free_unit(
             free = tos[i]
             i += 1
         else:
+            gap = start - (tos[i - 1] if i > 0 else 0)
             if keeps:
                 gap = -(froms[i] if i < len(froms) else NEVER)
-            else:
-                gap = start - tos[i - 1] if i > 0 else start
             if gap < best_gap or best < 0:
                 best, best_gap = unit, gap
             continue
@@ -189,8 +191,7 @@ def _free_unit(
         while i < last and froms[i] - free < minutes:
             free = tos[i]
             i += 1
-        if free < soonest:
-            soonest = free
+        soonest = min(soonest, free)
     return (best, start) if best >= 0 else (-1, soonest)
 
 
@@ -213,8 +214,7 @@ def _pieces_wait(time: WorkingTime, times: list[int], use: list[int], room: int,
         if starts[i] >= end:
             break
         full = last_full(times, use, start=max(start, starts[i]), end=min(end, ends[i]), room=room)
-        if full > found:
-            found = full
+        found = max(found, full)
     return found
 
 
@@ -283,9 +283,7 @@ def _gap(
         i += 1
 
 
-def _spares(
-    matrix: list[list[int]], setups: list[int], families: list[int], entry: int, family: int
-) -> bool:
+def _spares(matrix: list[list[int]], setups: list[int], families: list[int], entry: int, family: int) -> bool:
     """Whether the next entry that asks for a family has setup enough before it to follow this one."""
     for i in range(entry, len(families)):
         if families[i] >= 0:

@@ -58,6 +58,7 @@ class State:
     floor_end: list[int]
     kept: list[tuple[int, int, int, int]]
     only_way: list[int]  # the one way that is looked at, -1: all
+    lucky: list[int]  # of each kind of block the combination of ways that worked, where the quickest did not
     last_end: int = 0  # no booking reaches beyond
 
 
@@ -82,4 +83,5 @@ def empty_state(problem: Problem) -> State:
         setup_from=[UNPLACED] * n, batch=[UNPLACED] * n, area=[UNPLACED] * n, freed=[UNPLACED] * n,
         held_from=[UNPLACED] * holds, held_to=[UNPLACED] * holds,
         floor_start=[0] * n, floor_end=[0] * n, kept=[], only_way=[-1] * n,
+        lucky=[-1] * (max(problem.block_kind, default=0) + 1),
     )  # fmt: skip

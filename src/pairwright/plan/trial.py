@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from pairwright.plan.decode import WHOLE, Decoded, Rules, decode
 from pairwright.base.time import MINUTE
+from pairwright.plan.decode import WHOLE, Decoded, Rules, decode
 from pairwright.plan.emit import Score, completions, score_of
 from pairwright.plan.problem import Problem
 from pairwright.plan.state import State
@@ -45,9 +45,7 @@ class Trial:
 
 def run(problem: Problem, candidate: Candidate) -> Decoded:
     """Decode a candidate."""
-    return decode(
-        problem, list(candidate.rank), rules=candidate.rules, release=candidate.releases(problem)
-    )
+    return decode(problem, list(candidate.rank), rules=candidate.rules, release=candidate.releases(problem))
 
 
 def unlocked(problem: Problem, candidate: Candidate) -> tuple[Candidate, Decoded]:

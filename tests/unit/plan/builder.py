@@ -39,7 +39,9 @@ def part(*steps: dict[str, Any], **more: Any) -> dict[str, Any]:
     return {"name": "part", "steps": list(steps), **more}
 
 
-def single(id: str, *steps: dict[str, Any], parts: Mapping[str, Any] | None = None, **more: Any) -> dict[str, Any]:
+def single(
+    id: str, *steps: dict[str, Any], parts: Mapping[str, Any] | None = None, **more: Any
+) -> dict[str, Any]:
     """A product of one item."""
     return {"id": id, "kind": "single", "binding": "none", "parts": {"body": part(*steps), **(parts or {})},
             **more}  # fmt: skip
@@ -114,7 +116,9 @@ def times_of(works: Works) -> tuple[StepTime, ...]:
     return tuple(found)
 
 
-def plan_of(works: Works, book: Book, *, objective: str = "makespan", effort: int = 30, **more: Any) -> Schedule:
+def plan_of(
+    works: Works, book: Book, *, objective: str = "makespan", effort: int = 30, **more: Any
+) -> Schedule:
     """A plan with times as stated."""
     return make_plan(works, book, times=times_of(works), now=more.pop("now", NOW), objective=objective, effort=effort,
                      **more)  # fmt: skip

@@ -2,10 +2,20 @@
 
 from __future__ import annotations
 
-from tests.unit.plan.builder import EIGHT_HOURS, MONDAY, NOW, book_of, pair, part, plan_of, single, step, works_of
-from tests.unit.plan.judged import sound_plan
-
 from pairwright.works.orders import Order
+from tests.unit.plan.builder import (
+    EIGHT_HOURS,
+    MONDAY,
+    NOW,
+    book_of,
+    pair,
+    part,
+    plan_of,
+    single,
+    step,
+    works_of,
+)
+from tests.unit.plan.judged import sound_plan
 
 SHIFT = {"shift": EIGHT_HOURS}
 
@@ -46,7 +56,9 @@ def test_the_load_of_a_station_counts_with_head_and_tail() -> None:
 def test_places_and_people_share_the_load() -> None:
     stations = {"bench": {"kind": "parallel", "places": 3, "crew": "few"}}
     works = works_of(
-        single("s", step("a", "bench", 60)), stations=stations, crews={"few": {"people": 2, "calendar": "always"}}
+        single("s", step("a", "bench", 60)),
+        stations=stations,
+        crews={"few": {"people": 2, "calendar": "always"}},
     )
 
     assert bound_minutes(works, book_of(("s", 6))) == 180  # six hours of work, two people
@@ -69,7 +81,9 @@ def test_changes_of_family_that_must_come_are_counted() -> None:
 
 
 def test_what_does_not_fill_a_shift_is_not_counted_on() -> None:
-    works = works_of(single("s", step("a", "bench", 150)), stations={"bench": {"calendar": "shift"}}, calendars=SHIFT)
+    works = works_of(
+        single("s", step("a", "bench", 150)), stations={"bench": {"calendar": "shift"}}, calendars=SHIFT
+    )
 
     # three of 150 minutes fill 450 of 480: the fourth is Tuesday's
     plan = sound_plan(works, book_of(("s", 4)))
@@ -105,8 +119,12 @@ def test_lateness_of_one_order_follows_from_its_way() -> None:
 
 
 def test_orders_that_share_a_station_can_not_all_be_on_time() -> None:
-    works = works_of(single("s", step("a", "bench", 480)), stations={"bench": {"calendar": "shift"}}, calendars=SHIFT)
-    orders = [Order(name, "s", "plain", 1, MONDAY, weight) for name, weight in (("A", 1.0), ("B", 2.0), ("C", 3.0))]
+    works = works_of(
+        single("s", step("a", "bench", 480)), stations={"bench": {"calendar": "shift"}}, calendars=SHIFT
+    )
+    orders = [
+        Order(name, "s", "plain", 1, MONDAY, weight) for name, weight in (("A", 1.0), ("B", 2.0), ("C", 3.0))
+    ]
 
     plan = sound_plan(works, book_of(*orders), objective="service")
 

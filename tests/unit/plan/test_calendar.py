@@ -10,7 +10,17 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from pairwright.plan.calendar import (
-    NEVER, WorkingTime, advance, common, due_time, expand, fit, flat, merged, next_working, pieces, retreat, stops_of,
+    NEVER,
+    WorkingTime,
+    advance,
+    common,
+    due_time,
+    expand,
+    flat,
+    merged,
+    pieces,
+    retreat,
+    stops_of,
     without,
 )  # fmt: skip
 from pairwright.works.factory import Calendar, Maintenance
@@ -30,7 +40,13 @@ def test_a_week_is_laid_out_from_now_on() -> None:
     found = expand(shift, UTC, origin=NOW, horizon=8 * 1440)
 
     # NOW is Monday 06:00
-    assert found == [(0, 240), (270, 510), (1440, 1560), (7 * 1440, 7 * 1440 + 240), (7 * 1440 + 270, 7 * 1440 + 510)]
+    assert found == [
+        (0, 240),
+        (270, 510),
+        (1440, 1560),
+        (7 * 1440, 7 * 1440 + 240),
+        (7 * 1440 + 270, 7 * 1440 + 510),
+    ]
 
 
 def test_a_night_that_is_split_at_midnight_is_one_interval() -> None:
@@ -87,22 +103,16 @@ def test_the_due_time_is_the_latest_end_of_hours_on_the_day() -> None:
     assert due(2, a=early, b=late) == 1440 + 18 * 60  # nobody works: the end of the day
 
 
-@pytest.mark.parametrize(("at", "then"), [(0, 10), (10, 10), (15, 15), (20, 30), (50, NEVER)])
-def test_the_next_working_minute(at: int, then: int) -> None:
-    assert next_working(TWO, at) == then
-
-
-@pytest.mark.parametrize(("at", "length", "start"), [(0, 10, 10), (11, 10, 30), (0, 20, 30), (31, 20, NEVER)])
-def test_one_piece_fits(at: int, length: int, start: int) -> None:
-    assert fit(TWO, at, length=length) == start
-
-
-@pytest.mark.parametrize(("at", "work", "end"), [(0, 10, 20), (0, 11, 31), (15, 5, 20), (25, 20, 50), (0, 31, NEVER)])
+@pytest.mark.parametrize(
+    ("at", "work", "end"), [(0, 10, 20), (0, 11, 31), (15, 5, 20), (25, 20, 50), (0, 31, NEVER)]
+)
 def test_work_ends(at: int, work: int, end: int) -> None:
     assert advance(TWO, at, work=work) == end
 
 
-@pytest.mark.parametrize(("at", "work", "start"), [(50, 20, 30), (50, 21, 19), (25, 10, 10), (31, 1, 30), (15, 6, -1)])
+@pytest.mark.parametrize(
+    ("at", "work", "start"), [(50, 20, 30), (50, 21, 19), (25, 10, 10), (31, 1, 30), (15, 6, -1)]
+)
 def test_work_that_must_be_done_begins(at: int, work: int, start: int) -> None:
     assert retreat(TWO, at, work=work) == start
 

@@ -10,7 +10,19 @@ from typing import Any
 
 from pairwright.works.orders import Order, PartStock
 from tests.unit.plan.builder import (
-    ALWAYS, EIGHT_HOURS, MONDAY, NOW, WITH_BREAK, book_of, minutes_of, operation, pair, part, single, step, works_of,
+    ALWAYS,
+    EIGHT_HOURS,
+    MONDAY,
+    NOW,
+    WITH_BREAK,
+    book_of,
+    minutes_of,
+    operation,
+    pair,
+    part,
+    single,
+    step,
+    works_of,
 )  # fmt: skip
 from tests.unit.plan.judged import sound_length, sound_plan
 
@@ -28,7 +40,9 @@ def test_one_place_takes_one_item_at_a_time() -> None:
 
 
 def test_three_places_take_three_items() -> None:
-    works = works_of(single("s", step("a", "bench", 60)), stations={"bench": {"kind": "parallel", "places": 3}})
+    works = works_of(
+        single("s", step("a", "bench", 60)), stations={"bench": {"kind": "parallel", "places": 3}}
+    )
 
     assert sound_length(works, book_of(("s", 3))) == 60
 
@@ -57,7 +71,9 @@ def test_the_quicker_of_two_stations_is_used_and_the_slower_when_it_helps() -> N
 
 
 def test_a_step_waits_at_least() -> None:
-    works = works_of(single("s", step("a", "one", 10, next_min=45), step("b", "two", 10)), stations=two_benches())
+    works = works_of(
+        single("s", step("a", "one", 10, next_min=45), step("b", "two", 10)), stations=two_benches()
+    )
 
     assert sound_length(works, book_of("s")) == 10 + 45 + 10
 
@@ -87,7 +103,11 @@ def test_a_chain_of_windows_is_placed_as_one() -> None:
     at = minutes_of(sound_plan(works, book_of("s"), effort=1))
 
     # c can't begin before 360, so b ends no earlier than 355 and a no earlier than 330
-    assert (at["A-1.single/a"], at["A-1.single/b"], at["A-1.single/c"]) == ((320, 330), (335, 355), (360, 370))
+    assert (at["A-1.single/a"], at["A-1.single/b"], at["A-1.single/c"]) == (
+        (320, 330),
+        (335, 355),
+        (360, 370),
+    )
 
 
 def test_work_that_may_not_pause_waits_for_a_piece_that_is_long_enough() -> None:
@@ -196,7 +216,10 @@ def test_a_crew_works_its_own_hours() -> None:
 
 def test_a_setup_asks_the_crew() -> None:
     crews = {"few": {"people": 1, "calendar": "always"}}
-    stations = {"press": {"crew": "few", "setup": {"default": "0 min", "first": "40 min"}}, "bench": {"crew": "few"}}
+    stations = {
+        "press": {"crew": "few", "setup": {"default": "0 min", "first": "40 min"}},
+        "bench": {"crew": "few"},
+    }
     works = works_of(
         single("s", step("a", "press", 60, setup="red")), single("t", step("a", "bench", 30)),
         stations=stations, crews=crews,
@@ -223,7 +246,9 @@ def test_a_batch_shares_start_and_end_up_to_its_capacity() -> None:
 
 def test_a_batch_is_of_one_word() -> None:
     stations = {"oven": {"kind": "batch", "capacity": 4, "manned": False}}
-    unlike = works_of(single("s", step("a", "oven", 60)), single("t", step("a", "oven", 60)), stations=stations)
+    unlike = works_of(
+        single("s", step("a", "oven", 60)), single("t", step("a", "oven", 60)), stations=stations
+    )
     alike = works_of(
         single("s", step("a", "oven", 60, batch="stove")), single("t", step("a", "oven", 50, batch="stove")),
         stations=stations,
@@ -251,7 +276,9 @@ def test_a_part_filled_batch_may_wait_for_more() -> None:
 
 def test_mates_share_a_batch() -> None:
     stations = {"bench": {}, "oven": {"kind": "batch", "capacity": 2, "manned": False}}
-    works = works_of(pair("p", step("a", "bench", 30), step("b", "oven", 60, mates="same batch")), stations=stations)
+    works = works_of(
+        pair("p", step("a", "bench", 30), step("b", "oven", 60, mates="same batch")), stations=stations
+    )
 
     plan = sound_plan(works, book_of("p"))
 
@@ -262,7 +289,9 @@ def test_mates_share_a_batch() -> None:
 def test_mates_stay_close() -> None:
     stations = {"slow": {}, "bench": {"kind": "parallel", "places": 2}}
     far = works_of(pair("p", step("a", "slow", 60), step("b", "bench", 30)), stations=stations)
-    near = works_of(pair("p", step("a", "slow", 60), step("b", "bench", 30, mates_within=10)), stations=stations)
+    near = works_of(
+        pair("p", step("a", "slow", 60), step("b", "bench", 30, mates_within=10)), stations=stations
+    )
 
     apart = minutes_of(sound_plan(far, book_of("p")))
     close = minutes_of(sound_plan(near, book_of("p")))
@@ -318,9 +347,7 @@ def test_a_kept_place_is_held_until_the_next_step() -> None:
     # nothing can begin in the fixture before the first has left it: at 09:00 or, planned just in
     # time, later; the second then needs the fixture for 30 minutes before its own b
     assert (plan.makespan_end - NOW) // 60 == 180 + 60 + 60
-    first, second = sorted(
-        (op for op in plan.operations if op.step == "a"), key=lambda op: op.start
-    )
+    first, second = sorted((op for op in plan.operations if op.step == "a"), key=lambda op: op.start)
     assert first.held_until is not None
     assert second.start >= first.held_until
 

@@ -6,7 +6,14 @@ from typing import Any
 
 import pytest
 
-from pairwright.plan import Forecast, Schedule, forecast_chunk, forecast_document, forecast_runs, merge_forecast
+from pairwright.plan import (
+    Forecast,
+    Schedule,
+    forecast_chunk,
+    forecast_document,
+    forecast_runs,
+    merge_forecast,
+)
 from pairwright.plan.build import build_problem
 from pairwright.plan.chance import Drawn, triangular
 from pairwright.plan.facts import FactTable, StepFacts
@@ -14,7 +21,19 @@ from pairwright.plan.forecast import nearest_rank
 from pairwright.plan.shop import build_shop
 from pairwright.works.definition import Works
 from pairwright.works.orders import Book, Order
-from tests.unit.plan.builder import EIGHT_HOURS, MONDAY, NOW, book_of, pair, part, plan_of, single, step, times_of, works_of
+from tests.unit.plan.builder import (
+    EIGHT_HOURS,
+    MONDAY,
+    NOW,
+    book_of,
+    pair,
+    part,
+    plan_of,
+    single,
+    step,
+    times_of,
+    works_of,
+)
 
 PRESS = {"press": {}, "bench": {"kind": "parallel", "places": 2}}
 WIDE = (20, 30, 70)
@@ -59,7 +78,9 @@ def test_a_scrapped_half_goes_back_to_the_press_with_a_new_leaf_pair_and_moves_o
         presses = [op.item for op in problem.operations if op.facts.step.id == "press"]
         lefts, rights = presses.count("A-1.left.shell"), presses.count("A-1.right.shell")
         assert lefts == rights  # whichever was lost, both leaves of the pair are pressed anew
-        chunk = forecast_chunk(works, book, times=times_of(works), schedule=plan, seed=0, first=run, last=run + 1)
+        chunk = forecast_chunk(
+            works, book, times=times_of(works), schedule=plan, seed=0, first=run, last=run + 1
+        )
         done = dict(zip(("A", "B"), chunk.completions[0], strict=True))
         if lefts == 1:
             assert done == completion
@@ -75,7 +96,9 @@ def test_a_half_may_be_made_alone_and_mated_again() -> None:
     shop = build_shop(works, NOW, horizon=100_000)
     counts = set()
     for run in range(30):
-        problem = build_problem(shop, book, times=times_of(works), chance=Drawn(shop, seed=0, run=run, keys={}))
+        problem = build_problem(
+            shop, book, times=times_of(works), chance=Drawn(shop, seed=0, run=run, keys={})
+        )
         presses = [op.item for op in problem.operations if op.facts.step.id == "press"]
         counts.add((presses.count("A-1.left.shell"), presses.count("A-1.right.shell")))
 
@@ -112,9 +135,7 @@ def test_rework_repeats_the_steps_from_the_one_it_names() -> None:
 
 
 def test_rework_makes_the_order_later() -> None:
-    works = works_of(
-        single("s", step("a", "press", 60, rework={"chance": 0.5, "to": "a"})), stations=PRESS
-    )
+    works = works_of(single("s", step("a", "press", 60, rework={"chance": 0.5, "to": "a"})), stations=PRESS)
     plan = plan_of(works, book_of("s"))
 
     found = forecast(works, book_of("s"), plan, runs=40).orders[0]
@@ -124,7 +145,8 @@ def test_rework_makes_the_order_later() -> None:
 
 def test_a_breakdown_lengthens_the_work() -> None:
     works = works_of(
-        single("s", step("a", "press", 60)), stations={"press": {"breakdown": {"every": "2 h", "repair": "3 h"}}}
+        single("s", step("a", "press", 60)),
+        stations={"press": {"breakdown": {"every": "2 h", "repair": "3 h"}}},
     )
     plan = plan_of(works, book_of("s"))
 
@@ -177,7 +199,10 @@ def test_chunks_in_any_cut_make_the_same_forecast() -> None:
     plan = plan_of(works, book)
     times = times_of(works)
 
-    cut = [forecast_chunk(works, book, times=times, schedule=plan, seed=4, first=a, last=b) for a, b in ((5, 9), (0, 5))]
+    cut = [
+        forecast_chunk(works, book, times=times, schedule=plan, seed=4, first=a, last=b)
+        for a, b in ((5, 9), (0, 5))
+    ]
     merged = merge_forecast(works, book, schedule=plan, chunks=cut, runs=9, seed=4)
 
     assert merged == forecast(works, book, plan, runs=9, seed=4)
@@ -185,13 +210,17 @@ def test_chunks_in_any_cut_make_the_same_forecast() -> None:
 
 def test_two_variants_meet_the_same_luck() -> None:
     works = works_of(single("s", step("a", "press", WIDE), step("b", "press", WIDE)), stations=PRESS)
-    longer = works_of(single("s", step("a", "press", WIDE), step("b", "press", (40, 60, 140))), stations=PRESS)
+    longer = works_of(
+        single("s", step("a", "press", WIDE), step("b", "press", (40, 60, 140))), stations=PRESS
+    )
     drawn = [Drawn(build_shop(w, NOW, horizon=1000), seed=5, run=3, keys={}) for w in (works, longer)]
 
     minutes = [minutes_of_step(one, w, 0) for one, w in zip(drawn, (works, longer), strict=True)]
 
     assert minutes[0] == minutes[1]  # the step that did not change
-    assert minutes_of_step(drawn[1], longer, 1) == pytest.approx(2 * minutes_of_step(drawn[0], works, 1), abs=2)
+    assert minutes_of_step(drawn[1], longer, 1) == pytest.approx(
+        2 * minutes_of_step(drawn[0], works, 1), abs=2
+    )
 
 
 def minutes_of_step(chance: Drawn, works: Works, index: int) -> int:

@@ -11,11 +11,22 @@ from typing import Any
 
 import pytest
 
-from pairwright.plan.infeasible import Fact, impossible_sets
+from pairwright.plan.infeasible import impossible_sets
+from pairwright.plan.reasons import Fact
 from pairwright.works.definition import Works
 from pairwright.works.factory import Calendar
 from tests.unit.plan.builder import (
-    EIGHT_HOURS, NOW, WITH_BREAK, book_of, pair, part, plan_of, single, step, times_of, works_of,
+    EIGHT_HOURS,
+    NOW,
+    WITH_BREAK,
+    book_of,
+    pair,
+    part,
+    plan_of,
+    single,
+    step,
+    times_of,
+    works_of,
 )  # fmt: skip
 
 MORNING = {"week": {"mon": ["06:00-08:00"]}}

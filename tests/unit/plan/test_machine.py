@@ -31,7 +31,11 @@ def test_one_job_ends_when_it_can() -> None:
     assert kth_ends(HOURS, [6], work=[4.0]) == [14]
 
 
-@given(st.integers(1, 5).flatmap(lambda n: st.lists(st.lists(st.integers(0, 9), min_size=n, max_size=n), min_size=n, max_size=n)))
+@given(
+    st.integers(1, 5).flatmap(
+        lambda n: st.lists(st.lists(st.integers(0, 9), min_size=n, max_size=n), min_size=n, max_size=n)
+    )
+)
 def test_the_assignment_is_the_cheapest(cost: list[list[int]]) -> None:
     n = len(cost)
 

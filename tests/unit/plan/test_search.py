@@ -34,7 +34,9 @@ def jumbled() -> tuple[Works, Book]:
 def test_the_same_effort_and_seed_make_the_same_plan() -> None:
     works, book = jumbled()
 
-    one, two = (document(plan_of(works, book, objective="service", effort=40, seed=3), works) for _ in range(2))
+    one, two = (
+        document(plan_of(works, book, objective="service", effort=40, seed=3), works) for _ in range(2)
+    )
 
     assert one == two
 
@@ -118,7 +120,9 @@ def test_each_rule_of_thumb_ranks_every_set(name: str) -> None:
 
 
 def test_rules_of_thumb_say_what_they_say() -> None:
-    works = works_of(single("s", step("a", "one", 10)), single("t", step("a", "one", 300)), stations={"one": {}})
+    works = works_of(
+        single("s", step("a", "one", 10)), single("t", step("a", "one", 300)), stations={"one": {}}
+    )
     orders = [Order("A", "s", "plain", 1, MONDAY, 1.0), Order("B", "t", "plain", 1, MONDAY, 5.0)]
     problem = problem_of(works, book_of(*orders))
 

@@ -1,0 +1,56 @@
+"""What happened on the floor: events, the things they make up, pairs, holds, traces."""
+
+from pairwright.floor.chain import BEGINNING, Chain, Link, canonical, check_chain, seal
+from pairwright.floor.event import Entry, Event, from_stored
+from pairwright.floor.holds import Reach, holds_on, reached_by, release_around
+from pairwright.floor.kinds import KINDS, Kind
+from pairwright.floor.links import links
+from pairwright.floor.past import Stored
+from pairwright.floor.read import Known, known_of, read_event, read_events
+from pairwright.floor.refusals import Outcome, Rule, accept, refusals, weigh
+from pairwright.floor.state import State, fold, fold_all
+from pairwright.floor.things import Item, Lot, Order, Set, Thing, Tool
+from pairwright.floor.trace import Trace, document, made_of, trace, where_used
+
+__all__ = [
+    "BEGINNING",
+    "KINDS",
+    "Chain",
+    "Entry",
+    "Event",
+    "Item",
+    "Kind",
+    "Known",
+    "Link",
+    "Lot",
+    "Order",
+    "Outcome",
+    "Reach",
+    "Rule",
+    "Set",
+    "State",
+    "Stored",
+    "Thing",
+    "Tool",
+    "Trace",
+    "accept",
+    "canonical",
+    "check_chain",
+    "document",
+    "fold",
+    "fold_all",
+    "from_stored",
+    "holds_on",
+    "known_of",
+    "links",
+    "made_of",
+    "read_event",
+    "read_events",
+    "reached_by",
+    "refusals",
+    "release_around",
+    "seal",
+    "trace",
+    "weigh",
+    "where_used",
+]
