@@ -27,11 +27,13 @@ def latest_starts(problem: Problem, state: State) -> list[int]:
     return latest
 
 
-def held_back(problem: Problem, state: State, *, days: int) -> tuple[tuple[int, int], ...]:
+def held_back(
+    problem: Problem, state: State, *, days: int, blame: tuple[float, ...] = ()
+) -> tuple[tuple[int, int], ...]:
     """Earliest starts for the first tasks of items, so many days before they would be too late.
 
     What passes a station that is used for more than half of its time is not held back: work that
-    such a station misses is missed by everything after it.
+    such a station misses is missed by everything after it. Nor is an order that is to blame.
     """
     latest = latest_starts(problem, state)
     spared = _at_full_stations(problem, state)
@@ -41,7 +43,8 @@ def held_back(problem: Problem, state: State, *, days: int) -> tuple[tuple[int, 
             continue
         at = latest[task] - days * 1440
         operation = problem.operations[problem.task_operations[task][0]]
-        if at > state.start[task] and operation.item not in spared:
+        blamed = bool(blame) and blame[problem.set_order[problem.set_of[task]]] > 0
+        if at > state.start[task] and operation.item not in spared and not blamed:
             found.append((task, at))
     return tuple(found)
 

@@ -19,7 +19,7 @@ from pairwright.plan.problem import Problem
 from pairwright.plan.release import held_back
 from pairwright.plan.trial import Candidate, Trial, run, trial
 
-DEFAULT_EFFORT: Final = 28
+DEFAULT_EFFORT: Final = 36
 ROUND: Final = 4
 SHIFT: Final = 480
 STALE: Final = 25  # rounds without anything new: there is nothing left to try
@@ -149,11 +149,9 @@ def _grid(state: Search) -> Iterator[list[Candidate]]:
     for n in range(1, len(candidates), ROUND):
         yield candidates[n : n + ROUND]
     rules = [r for _, r in sorted(_by_rules(state, candidates), key=lambda pair: pair[0])]
-    for n in range(2):
-        if n < len(rules):
-            orders = [Candidate(tuple(rank_by(state.problem, name)), rules[n]) for name in names[1:]]
-            yield orders[:ROUND]
-            yield orders[ROUND:]
+    orders = [Candidate(tuple(rank_by(state.problem, name)), rules[0]) for name in names[1:]]
+    yield orders[:ROUND]
+    yield orders[ROUND:]
 
 
 def _by_rules(state: Search, candidates: list[Candidate]) -> Iterator[tuple[Score, Rules]]:
@@ -170,9 +168,15 @@ def _hold_back(state: Search) -> None:
         return
     decoded = run(state.problem, base.candidate)
     state.done += 1
-    tried = state.go([
-        replace(base.candidate, release=held_back(state.problem, decoded.state, days=days)) for days in HELD
-    ])  # fmt: skip
+    tried = state.go(
+        [
+            replace(
+                base.candidate,
+                release=held_back(state.problem, decoded.state, days=days, blame=base.blame),
+            )
+            for days in HELD
+        ]
+    )
     limit = base.score.first * NEARLY
     near = [
         t for t in tried if t.score is not None and t.score.first <= limit and t.score.flow < base.score.flow

@@ -272,7 +272,8 @@ def test_the_fullest_station_is_the_bottleneck() -> None:
 def test_on_time_is_the_share_of_futures_in_time() -> None:
     works = works_of(
         single("s", step("a", "press", 60, rework={"chance": 0.5, "to": "a"})),
-        stations={"press": {"calendar": "shift"}}, calendars={"shift": {"week": {"mon": ["06:00-07:30"], "tue": ["06:00-07:30"]}}},
+        stations={"press": {"calendar": "shift"}},
+        calendars={"shift": {"week": {d: ["06:00-07:30"] for d in ("mon", "tue")}}},
     )  # fmt: skip
     book = book_of("s")
 
