@@ -24,6 +24,15 @@ REGISTRY = "pairwright.app.laws"
 _RULE = re.compile(r"^-{3,}$")
 
 
+def law_picture(law: Law) -> tuple[str, str] | None:
+    """The picture of a law, by the module beside this one."""
+    sys.path.insert(0, str(DOCS))
+    try:
+        return tuple(importlib.import_module("law_pictures").picture(law) or ()) or None
+    finally:
+        sys.path.remove(str(DOCS))
+
+
 def laws() -> dict[str, Law]:
     """The registry, or nothing and a word on standard error where it can't be imported."""
     try:
@@ -188,6 +197,10 @@ def page(law: Law) -> str:
         parts.append("**No published value stands behind this law:** its numbers are as good as the kind of "
                      "source named here.")  # fmt: skip
     parts += ["## A worked number", *_worked(law)]
+    drawn = law_picture(law)
+    if drawn is not None:
+        (OUT / f"{law.name}.svg").write_text(drawn[0], encoding="utf-8")
+        parts.append(f"![{_escape(drawn[1])}]({law.name}.svg)\n\n*{_escape(drawn[1])}*")
     return "\n\n".join(p for p in parts if p) + "\n"
 
 
