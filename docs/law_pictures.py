@@ -33,7 +33,11 @@ def picture(law: Law) -> tuple[str, str] | None:
         kept = [(x, a) for x, a in answers if a is not None]
         for result in law.results:
             ys = [a.get(result.name) for _, a in kept]
-            if len(kept) > POINTS // 2 and all(_is_number(y) for y in ys) and max(ys) - min(ys) > 1e-9 * abs(max(ys)):
+            if (
+                len(kept) > POINTS // 2
+                and all(_is_number(y) for y in ys)
+                and max(ys) - min(ys) > 1e-9 * abs(max(ys))
+            ):
                 return _drawn(law, argument, result.text, result.unit, [x for x, _ in kept], ys, at)
     return None
 

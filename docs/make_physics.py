@@ -24,13 +24,18 @@ REGISTRY = "pairwright.app.laws"
 _RULE = re.compile(r"^-{3,}$")
 
 
+_DRAWN: dict[str, tuple[str, str] | None] = {}
+
+
 def law_picture(law: Law) -> tuple[str, str] | None:
-    """The picture of a law, by the module beside this one."""
-    sys.path.insert(0, str(DOCS))
-    try:
-        return tuple(importlib.import_module("law_pictures").picture(law) or ()) or None
-    finally:
-        sys.path.remove(str(DOCS))
+    """The picture of a law, by the module beside this one; drawn once."""
+    if law.name not in _DRAWN:
+        sys.path.insert(0, str(DOCS))
+        try:
+            _DRAWN[law.name] = importlib.import_module("law_pictures").picture(law)
+        finally:
+            sys.path.remove(str(DOCS))
+    return _DRAWN[law.name]
 
 
 def laws() -> dict[str, Law]:
@@ -199,7 +204,6 @@ def page(law: Law) -> str:
     parts += ["## A worked number", *_worked(law)]
     drawn = law_picture(law)
     if drawn is not None:
-        (OUT / f"{law.name}.svg").write_text(drawn[0], encoding="utf-8")
         parts.append(f"![{_escape(drawn[1])}]({law.name}.svg)\n\n*{_escape(drawn[1])}*")
     return "\n\n".join(p for p in parts if p) + "\n"
 
@@ -210,6 +214,9 @@ def write(registry: Mapping[str, Law]) -> int:
     OUT.mkdir(parents=True)
     for name, law in sorted(registry.items()):
         (OUT / f"{name}.md").write_text(page(law), encoding="utf-8")
+        drawn = law_picture(law)
+        if drawn is not None:
+            (OUT / f"{name}.svg").write_text(drawn[0], encoding="utf-8")
     index = ["# The laws, one by one\n"]
     if registry:
         index += ["```{toctree}", ":maxdepth: 1\n", *sorted(registry), "```\n"]

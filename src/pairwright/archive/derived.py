@@ -6,8 +6,9 @@ import json
 from collections.abc import Iterable, Iterator, Mapping
 from typing import Any, Final
 
-from sqlalchemy import Connection, and_, bindparam, delete, insert, select
+from sqlalchemy import Connection, delete, select
 
+from pairwright.archive.bulk import delete_rows, insert_rows
 from pairwright.archive.keeping import kept_text
 from pairwright.archive.tables import DERIVED, EVENT, FILED, LINK, THING, TOUCH
 from pairwright.floor.effective import touched_by
@@ -71,32 +72,19 @@ def write_things(
     connection: Connection, before: Mapping[str, Thing | None], after: Mapping[str, Thing | None]
 ) -> None:
     """Bring the rows of changed things up to date."""
-    gone_links: list[dict[str, str]] = []
+    gone_links: list[tuple[str, str]] = []
     new_links: list[dict[str, str]] = []
     for name, thing in after.items():
         old, new = links(before.get(name)), links(thing)
         if old == new:
             continue
-        gone_links += [{"gone_part": part, "gone_whole": name} for part, way in old.items() if new.get(part) != way]
-        new_links += [
-            {"part": part, "whole": name, "way": way} for part, way in new.items() if old.get(part) != way
-        ]
-    if gone_links:
-        connection.execute(_GONE_LINK, gone_links)
-    if new_links:
-        connection.execute(insert(LINK), new_links)
-    known = [{"gone": name} for name in after if before.get(name) is not None]
-    if known:
-        connection.execute(_GONE_THING, known)
-    rows = [thing_row(thing) for thing in after.values() if thing is not None]
-    if rows:
-        connection.execute(insert(THING), rows)
-
-
-_GONE_LINK: Final = delete(LINK).where(
-    and_(LINK.c.part == bindparam("gone_part"), LINK.c.whole == bindparam("gone_whole"))
-)
-_GONE_THING: Final = delete(THING).where(THING.c.id == bindparam("gone"))
+        gone_links += [(part, name) for part, way in old.items() if new.get(part) != way]
+        new_links += [row for row in link_rows(name, thing) if old.get(row["part"]) != row["way"]]
+    delete_rows(connection, LINK, by=("part", "whole"), keys=gone_links)
+    insert_rows(connection, LINK, new_links)
+    known = [(name,) for name in after if before.get(name) is not None]
+    delete_rows(connection, THING, by=("id",), keys=known)
+    insert_rows(connection, THING, [thing_row(thing) for thing in after.values() if thing is not None])
 
 
 def entries(connection: Connection, *, first: int = 1, last: int | None = None) -> Iterator[Entry]:
@@ -114,15 +102,14 @@ def entries(connection: Connection, *, first: int = 1, last: int | None = None) 
         at = rows[-1].sequence + 1
 
 
-def folded(found: Iterable[Entry]) -> Iterator[tuple[State, Entry, tuple[str, ...]]]:
-    """The state after each event, and what the event is filed under."""
-    state = State()
+def folded(found: Iterable[Entry], state: State) -> Iterator[tuple[Entry, tuple[str, ...]]]:
+    """Fold entries into a state; gives each, once it is in, with what it is filed under."""
     for entry in found:
         for name, thing in moved(state, entry).items():
             state.put(name, thing)
         filed = touched_by(entry.event, state.past)
         state.push(entry, filed)
-        yield state, entry, filed
+        yield entry, filed
 
 
 def rebuild(connection: Connection) -> int:
@@ -132,7 +119,7 @@ def rebuild(connection: Connection) -> int:
     state, count = State(), 0
     touches: list[dict[str, Any]] = []
     files: list[dict[str, Any]] = []
-    for state, entry, filed in folded(entries(connection)):
+    for entry, filed in folded(entries(connection), state):
         count += 1
         touches += touch_rows(entry, filed)
         files.append(filed_row(entry))
@@ -140,19 +127,13 @@ def rebuild(connection: Connection) -> int:
             _flush(connection, touches, files)
     _flush(connection, touches, files)
     things = list(state.things())
-    for place in range(0, len(things), _PAGE):
-        page = things[place : place + _PAGE]
-        connection.execute(insert(THING), [thing_row(thing) for thing in page])
-        rows = [row for thing in page for row in link_rows(thing.id, thing)]
-        if rows:
-            connection.execute(insert(LINK), rows)
+    insert_rows(connection, THING, [thing_row(thing) for thing in things])
+    insert_rows(connection, LINK, [row for thing in things for row in link_rows(thing.id, thing)])
     return count
 
 
 def _flush(connection: Connection, touches: list[dict[str, Any]], files: list[dict[str, Any]]) -> None:
-    if touches:
-        connection.execute(insert(TOUCH), touches)
-    if files:
-        connection.execute(insert(FILED), files)
+    insert_rows(connection, TOUCH, touches)
+    insert_rows(connection, FILED, files)
     touches.clear()
     files.clear()

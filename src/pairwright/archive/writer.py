@@ -8,14 +8,16 @@ from __future__ import annotations
 
 import queue
 import sqlite3
+import sys
 from collections.abc import Callable, Sequence
 from concurrent.futures import Future, ThreadPoolExecutor
 from dataclasses import dataclass, field, replace
 from typing import Any, Final, TypeVar
 
-from sqlalchemy import Connection, insert, select
+from sqlalchemy import Connection, select
 from sqlalchemy.exc import DBAPIError
 
+from pairwright.archive.bulk import insert_rows
 from pairwright.archive.derived import filed_row, touch_rows, write_things
 from pairwright.archive.stored import Rows
 from pairwright.archive.tables import EVENT, FILED, TOUCH
@@ -29,6 +31,7 @@ from pairwright.floor.state import State
 
 T = TypeVar("T")
 MOST_TOGETHER: Final = 500  # events of one transaction
+TURN: Final = 0.001  # how long a reading thread may keep the interpreter while the writer waits [s]
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,7 +49,11 @@ class Answer:
     key: str
     sequence: int
     hash: str
-    replayed: bool = False
+    replayed: bool = field(default=False, compare=False)
+
+    def as_json(self) -> dict[str, str | int]:
+        """The public shape."""
+        return {"key": self.key, "sequence": self.sequence, "hash": self.hash}
 
 
 class EventsRefusedError(RefusedError):
@@ -77,6 +84,7 @@ class Writer:
 
     def __init__(self, connection: Connection, *, rules: Sequence[Rule], clock: Callable[[], int]) -> None:
         self._connection = connection
+        sys.setswitchinterval(min(sys.getswitchinterval(), TURN))
         self._rules = rules
         self._clock = clock
         self._waiting: queue.SimpleQueue[_Request] = queue.SimpleQueue()
@@ -217,13 +225,11 @@ class Writer:
         return Answer(event.key, sequence, hashed), row
 
     def _write(self, group: _Group) -> None:
-        run = self._connection.execute
         pending = self._state.past.pending()
-        run(insert(EVENT), group.rows)
-        run(insert(FILED), [filed_row(entry) for entry, _ in pending])
+        insert_rows(self._connection, EVENT, group.rows)
+        insert_rows(self._connection, FILED, [filed_row(entry) for entry, _ in pending])
         touches = [row for entry, things in pending for row in touch_rows(entry, things)]
-        if touches:
-            run(insert(TOUCH), touches)
+        insert_rows(self._connection, TOUCH, touches)
         before = self._state.changed()
         write_things(self._connection, before, {name: self._state.thing(name) for name in before})
 
@@ -254,7 +260,10 @@ def failure(error: DBAPIError) -> MachineryError:
         )
     if name.startswith(("SQLITE_READONLY", "SQLITE_CANTOPEN", "SQLITE_IOERR")):
         return MachineryError(
-            text("the disk does not take the record ({why}): nothing was recorded; check the disk", why=str(origin))
+            text(
+                "the disk does not take the record ({why}): nothing was recorded; check the disk",
+                why=str(origin),
+            )
         )
     if name.startswith(("SQLITE_CORRUPT", "SQLITE_NOTADB")):
         return MachineryError(

@@ -7,7 +7,6 @@ what it contradicts. A record that was kept by the rules holds no such event.
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import replace
 from typing import Any, Final, TypeAlias
 
 from pairwright.base.findings import Finding
@@ -16,7 +15,7 @@ from pairwright.floor.event import Entry
 from pairwright.floor.items import advance_item
 from pairwright.floor.lots import advance_lot
 from pairwright.floor.sets import advance_set
-from pairwright.floor.things import Check, Item, Lot, Order, Set, Thing, Tool
+from pairwright.floor.things import Check, Item, Lot, Order, Set, Thing, Tool, after
 from pairwright.floor.touch import Touch
 
 Step: TypeAlias = Callable[[Any, Touch, Entry], tuple[Any, Finding | None]]
@@ -55,8 +54,8 @@ def advance(thing: Thing | None, touch: Touch, *, entry: Entry) -> tuple[Thing, 
             slip = _unknown(touch)
         thing = _blank(touch, entry)
     elif not _fits(thing, touch):
-        return replace(thing, last=entry.sequence), _other_kind(thing, touch)
-    moved, found = _STEPS[type(thing)](replace(thing, last=entry.sequence), touch, entry)
+        return after(thing, last=entry.sequence), _other_kind(thing, touch)
+    moved, found = _STEPS[type(thing)](after(thing, last=entry.sequence), touch, entry)
     return moved, slip or found
 
 
@@ -114,25 +113,25 @@ def _other_kind(thing: Thing, touch: Touch) -> Finding:
 def _order(order: Order, _: Touch, entry: Entry) -> tuple[Order, Finding | None]:
     data, kind = entry.event.data, entry.event.kind
     if kind == "ordered":
-        return replace(
+        return after(
             order, product=data["product"], option=data.get("option", ""), quantity=data["quantity"],
             due=data["due"], weight=data.get("weight", 1.0), released=data.get("released"),
             customer=data.get("customer", ""), closed=data["quantity"] == 0,
         ), None  # fmt: skip
     if kind == "purchased":
-        return replace(
+        return after(
             order, material=data["material"], quantity=data["quantity"], unit=data["unit"], due=data["arrives"],
             closed=False,
         ), None  # fmt: skip
     if kind == "received":
-        return replace(order, closed=True), None
+        return after(order, closed=True), None
     if kind == "cancelled":
         if order.closed:
             return order, Finding(
                 "closed_order", "error", order.id,
                 text("{id} is closed already: correct the earlier entry instead", id=order.id),
             )  # fmt: skip
-        return replace(order, closed=True), None
+        return after(order, closed=True), None
     return order, None
 
 
@@ -140,16 +139,16 @@ def _tool(tool: Tool, touch: Touch, entry: Entry) -> tuple[Tool, Finding | None]
     event = entry.event
     data = event.data
     if event.kind == "registered":
-        return replace(tool, revision=data.get("revision", tool.revision)), None
+        return after(tool, revision=data.get("revision", tool.revision)), None
     if event.kind == "calibrated":
         check = Check(data["good"], event.event_time, data.get("until"), event.key, entry.sequence)
-        return replace(tool, checks=(*tool.checks, check)), None
+        return after(tool, checks=(*tool.checks, check)), None
     if event.kind == "assigned":
-        return replace(tool, person=data["person"], by=data.get("by"), settled=False), None
+        return after(tool, person=data["person"], by=data.get("by"), settled=False), None
     if event.kind == "settled":
-        return replace(tool, settled=True), None
+        return after(tool, settled=True), None
     slip = _instrument(tool, entry) if touch.role == "instrument" else None
-    return replace(tool, uses=tool.uses + 1), slip
+    return after(tool, uses=tool.uses + 1), slip
 
 
 def _instrument(tool: Tool, entry: Entry) -> Finding | None:

@@ -8,7 +8,7 @@ from typing import TypeVar
 from pairwright.base.findings import Finding
 from pairwright.base.words import text
 from pairwright.floor.event import Entry
-from pairwright.floor.things import Common, Done, Hold, Input, Look, Reading, Trouble, Under, Worked
+from pairwright.floor.things import Common, Done, Hold, Input, Look, Reading, Trouble, Under, Worked, after
 
 C = TypeVar("C", bound=Common)
 W = TypeVar("W", bound=Worked)
@@ -21,7 +21,7 @@ def hold(thing: C, entry: Entry) -> C:
     event = entry.event
     reason = event.data.get("reason") or event.data.get("nonconformance", "")
     stop = Hold(event.key, reason, event.event_time, event.actor, event.data.get("nonconformance"))
-    return replace(thing, holds=(*thing.holds, stop))
+    return after(thing, holds=(*thing.holds, stop))
 
 
 def free(thing: C, entry: Entry) -> tuple[C, Finding | None]:
@@ -33,11 +33,11 @@ def free(thing: C, entry: Entry) -> tuple[C, Finding | None]:
                 "nothing_held", "error", thing.id,
                 text("there is no hold on {id} itself: name the hold that reaches it", id=thing.id),
             )  # fmt: skip
-        return replace(thing, holds=()), None
+        return after(thing, holds=()), None
     left = tuple(stop for stop in thing.holds if stop.key != named)
     if len(left) < len(thing.holds):
-        return replace(thing, holds=left), None
-    return replace(thing, cleared=(*thing.cleared, named)), None
+        return after(thing, holds=left), None
+    return after(thing, cleared=(*thing.cleared, named)), None
 
 
 def report(thing: C, entry: Entry) -> C:
@@ -50,7 +50,7 @@ def report(thing: C, entry: Entry) -> C:
         photograph=data.get("photograph"),
     )  # fmt: skip
     others = tuple(one for one in thing.troubles if one.id != trouble.id)
-    return replace(thing, troubles=(*others, trouble))
+    return after(thing, troubles=(*others, trouble))
 
 
 def dispose(thing: C, entry: Entry) -> C:
@@ -68,10 +68,10 @@ def dispose(thing: C, entry: Entry) -> C:
         decided=entry.sequence,
     )
     others = tuple(one for one in thing.troubles if one.id != name)
-    thing = replace(thing, troubles=(*others, decided))
+    thing = after(thing, troubles=(*others, decided))
     if what == "hold":
         return hold(thing, entry)
-    return replace(thing, holds=tuple(stop for stop in thing.holds if stop.nonconformance != name))
+    return after(thing, holds=tuple(stop for stop in thing.holds if stop.nonconformance != name))
 
 
 def send_back(worked: W, entry: Entry) -> W:
@@ -81,7 +81,7 @@ def send_back(worked: W, entry: Entry) -> W:
     places = [n for n, one in enumerate(done) if one.step == step and not one.stale]
     if places:
         done = (*done[: places[-1]], *(replace(one, stale=True) for one in done[places[-1] :]))
-    return replace(worked, done=done, to_step=step, under=None, changed=entry.sequence)
+    return after(worked, done=done, to_step=step, under=None, changed=entry.sequence)
 
 
 def start(worked: W, entry: Entry) -> tuple[W, Finding | None]:
@@ -99,7 +99,7 @@ def start(worked: W, entry: Entry) -> tuple[W, Finding | None]:
         data["step"], event.event_time, event.station, event.actor, data.get("programme"), data.get("batch"),
         data.get("carrier"), event.key,
     )  # fmt: skip
-    moved = replace(
+    moved = after(
         worked, under=under, station=event.station or worked.station, place=None,
         carrier=data.get("carrier", worked.carrier), batch=data.get("batch", worked.batch),
     )  # fmt: skip
@@ -127,7 +127,7 @@ def finish(worked: W, entry: Entry) -> tuple[W, Finding | None]:
         data.get("batch", under.batch if under else None),
         data.get("carrier", under.carrier if under else None), event.key, entry.sequence,
     )  # fmt: skip
-    moved = replace(
+    moved = after(
         worked, under=None, done=(*worked.done, one), station=event.station or worked.station,
         to_step=None if worked.to_step == step else worked.to_step,
         carrier=data.get("carrier", worked.carrier), batch=data.get("batch", worked.batch),
@@ -166,7 +166,7 @@ def use(worked: W, entry: Entry) -> W:
             Input(one[kind], kind, one.get("quantity"), one.get("unit"), entry.event.data["step"],
                   entry.event.key, entry.sequence)
         )  # fmt: skip
-    return replace(worked, inputs=tuple(found))
+    return after(worked, inputs=tuple(found))
 
 
 def reading(entry: Entry) -> Reading:
@@ -186,7 +186,7 @@ def latest(readings: tuple[Reading, ...], one: Reading) -> tuple[Reading, ...]:
 
 def measure(worked: W, entry: Entry) -> W:
     """A characteristic was measured."""
-    return replace(worked, readings=latest(worked.readings, reading(entry)), measured=entry.sequence)
+    return after(worked, readings=latest(worked.readings, reading(entry)), measured=entry.sequence)
 
 
 def inspect(worked: W, entry: Entry) -> W:
@@ -198,7 +198,7 @@ def inspect(worked: W, entry: Entry) -> W:
         zone, bool(data.get("clear")), data.get("defect"), data.get("size"), event.event_time, event.actor,
         event.key, entry.sequence,
     )  # fmt: skip
-    worked = replace(worked, looks=(*(one for one in worked.looks if one.zone != zone), look))
+    worked = after(worked, looks=(*(one for one in worked.looks if one.zone != zone), look))
     return worked if look.clear else report(worked, entry)
 
 

@@ -16,7 +16,7 @@ from pairwright.floor.advance import advance
 from pairwright.floor.event import SUBJECTS, Entry, Event
 from pairwright.floor.past import Past
 from pairwright.floor.read import read_event
-from pairwright.floor.things import Thing, Worked
+from pairwright.floor.things import Thing, Worked, after
 from pairwright.floor.touch import touches
 
 # a correction of one of these may say that other parts were together than those that were measured
@@ -139,10 +139,10 @@ def record_of(
     if record is None:
         return None, slips
     raw = [*past.touching(thing), *more]
-    record = replace(record, last=raw[-1].sequence)
+    record = after(record, last=raw[-1].sequence)
     if isinstance(record, Worked):
         forced = max((entry.sequence for entry in raw if _forces(past, entry)), default=0)
-        record = replace(record, changed=max(record.changed, forced))
+        record = after(record, changed=max(record.changed, forced))
     return record, slips
 
 

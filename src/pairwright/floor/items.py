@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 from pairwright.base.findings import Finding
 from pairwright.base.words import text
 from pairwright.floor import common
 from pairwright.floor.event import Entry
-from pairwright.floor.things import Bond, Item, Mount
+from pairwright.floor.things import Bond, Item, Mount, after
 from pairwright.floor.touch import Touch
 
 SIDES = ("left", "right", "a", "b")
@@ -45,7 +43,7 @@ def _own(item: Item, entry: Entry) -> tuple[Item, Finding | None]:
         case "removed":
             return _come_out(item, entry)
         case "moved":
-            return replace(item, place=data["buffer"]), _gone(item)
+            return after(item, place=data["buffer"]), _gone(item)
         case "registered":
             return _register(item, entry)
         case "received":
@@ -57,7 +55,7 @@ def _own(item: Item, entry: Entry) -> tuple[Item, Finding | None]:
 def _named(item: Item, entry: Entry) -> Item:
     """A step may say which part the item is."""
     part = entry.event.data.get("part")
-    return item if part is None or item.part is not None else replace(item, part=part)
+    return item if part is None or item.part is not None else after(item, part=part)
 
 
 def _gone(item: Item) -> Finding | None:
@@ -94,9 +92,7 @@ def _register(item: Item, entry: Entry) -> tuple[Item, Finding | None]:
     stated = {name: data[name] for name in names if name in data}
     facts = {name: data[name] for name in ("flitch", "number", "revision") if name in data}
     values = {**dict(item.values), **data.get("values", {}), **facts}
-    return replace(
-        item, **stated, what=data.get("what", item.what), values=tuple(sorted(values.items()))
-    ), slip
+    return after(item, **stated, what=data.get("what", item.what), values=tuple(sorted(values.items()))), slip
 
 
 def _receive(item: Item, entry: Entry, *, lot: str | None) -> tuple[Item, Finding | None]:
@@ -108,7 +104,7 @@ def _receive(item: Item, entry: Entry, *, lot: str | None) -> tuple[Item, Findin
             text("{id} has been received before: check the label, two pieces can't share an identity", id=item.id),
         )  # fmt: skip
     values = {**dict(item.values), **data.get("values", {})}
-    return replace(
+    return after(
         item, received=True, lot=lot or item.lot, material=data.get("material", item.material),
         values=tuple(sorted(values.items())),
     ), slip  # fmt: skip
@@ -119,7 +115,7 @@ def _dispose(item: Item, entry: Entry) -> tuple[Item, Finding | None]:
     item = common.dispose(item, entry)
     what = entry.event.data["disposition"]
     if what == "scrap":
-        return replace(item, scrapped=True, under=None), slip
+        return after(item, scrapped=True, under=None), slip
     if what in ("rework", "repair"):
         return common.send_back(item, entry), slip
     return item, slip
@@ -130,7 +126,7 @@ def _use_up(item: Item, entry: Entry) -> tuple[Item, Finding | None]:
     if item.used_in == user and not item.scrapped:
         return item, None
     slip = _gone(item) or _in_another(item)
-    return replace(item, used_in=item.used_in or user, under=None, place=None, changed=entry.sequence), slip
+    return after(item, used_in=item.used_in or user, under=None, place=None, changed=entry.sequence), slip
 
 
 def _in_another(item: Item) -> Finding | None:
@@ -144,13 +140,13 @@ def _in_another(item: Item) -> Finding | None:
 
 def _go_in(item: Item, entry: Entry) -> tuple[Item, Finding | None]:
     slip = _gone(item) or _in_another(item)
-    return replace(item, into=entry.event.data["into"], place=None), slip
+    return after(item, into=entry.event.data["into"], place=None), slip
 
 
 def _come_out(item: Item, entry: Entry) -> tuple[Item, Finding | None]:
     whole = entry.event.data["into"]
     if item.into == whole:
-        return replace(item, into=None), None
+        return after(item, into=None), None
     return item, Finding(
         "item_not_mounted", "error", item.id,
         text("{id} is not mounted in {other}: scan the part that you took out", id=item.id, other=whole),
@@ -160,12 +156,12 @@ def _come_out(item: Item, entry: Entry) -> tuple[Item, Finding | None]:
 def _hold_part(item: Item, entry: Entry) -> tuple[Item, Finding | None]:
     mount = Mount(str(entry.event.subject), entry.event.key, entry.sequence)
     others = tuple(part for part in item.parts if part.id != mount.id)
-    return replace(item, parts=(*others, mount), changed=entry.sequence), _gone(item)
+    return after(item, parts=(*others, mount), changed=entry.sequence), _gone(item)
 
 
 def _give_part(item: Item, entry: Entry) -> tuple[Item, Finding | None]:
     left = tuple(part for part in item.parts if part.id != entry.event.subject)
-    return replace(item, parts=left, changed=entry.sequence), None
+    return after(item, parts=left, changed=entry.sequence), None
 
 
 def bond_of(entry: Entry) -> Bond:
@@ -196,7 +192,7 @@ def mate(item: Item, entry: Entry) -> tuple[Item, Finding | None]:
         )  # fmt: skip
     elif slip is None and "reason" not in data and "carries_on" not in data:
         slip = _no_reason(item, bond)
-    moved = replace(
+    moved = after(
         item, pair=bond, was_paired=True, set=bond.set, side=item.side or side, changed=entry.sequence
     )
     return moved, slip
@@ -223,7 +219,7 @@ def unmate(item: Item, entry: Entry) -> tuple[Item, Finding | None]:
     bond = bond_of(entry)
     if item.pair is None or item.pair.set != bond.set or set(item.pair.halves) != set(bond.halves):
         return item, not_mates(item.id, bond)
-    return replace(item, pair=None, changed=entry.sequence), None
+    return after(item, pair=None, changed=entry.sequence), None
 
 
 def not_mates(subject: str, bond: Bond) -> Finding:

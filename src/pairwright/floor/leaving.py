@@ -106,10 +106,8 @@ def _unfinished(thing: Worked) -> Iterator[Finding]:
 
 
 def _unmeasured(state: State, one: Set, halves: list[Item]) -> list[Finding]:
-    """Tests count from the last mating, rework or exchange of a part on."""
+    """Tests count from the last mating, rework or exchange of a part on, of the half or of the set."""
     changed = {half.id: max(thing.changed for thing in within(state, half)) for half in halves}
-    if one.measured > max(one.changed, *changed.values()):
-        return []
     return [
         Finding(
             "set_unmeasured", "error", half.id,
@@ -117,5 +115,5 @@ def _unmeasured(state: State, one: Set, halves: list[Item]) -> list[Finding]:
                  id=half.id),
         )
         for half in halves
-        if half.measured <= max(changed[half.id], one.changed)
+        if max(half.measured, one.measured) <= max(changed[half.id], one.changed)
     ]  # fmt: skip

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from decimal import Decimal
 
 from pairwright.base.findings import Finding
@@ -10,7 +9,7 @@ from pairwright.base.quantities import QuantityError, unit
 from pairwright.base.words import text
 from pairwright.floor import common
 from pairwright.floor.event import Entry
-from pairwright.floor.things import Lot
+from pairwright.floor.things import Lot, after
 from pairwright.floor.touch import Touch
 
 
@@ -24,7 +23,7 @@ def advance_lot(lot: Lot, touch: Touch, entry: Entry) -> tuple[Lot, Finding | No
         case "counted":
             return _count(lot, entry)
         case "measured":
-            return replace(lot, readings=common.latest(lot.readings, common.reading(entry))), None
+            return after(lot, readings=common.latest(lot.readings, common.reading(entry))), None
         case "inspected":
             clear = entry.event.data.get("clear")
             return (lot if clear else common.report(lot, entry)), None
@@ -39,7 +38,7 @@ def advance_lot(lot: Lot, touch: Touch, entry: Entry) -> tuple[Lot, Finding | No
         case "registered":
             data = entry.event.data
             values = {**dict(lot.values), **data.get("values", {})}
-            return replace(
+            return after(
                 lot, material=data.get("material", lot.material), values=tuple(sorted(values.items()))
             ), None
         case _:
@@ -98,7 +97,7 @@ def _receive(lot: Lot, entry: Entry) -> tuple[Lot, Finding | None]:
     if expiry is not None and lot.expiry is not None:
         expiry = min(expiry, lot.expiry)  # what is mixed keeps as long as its oldest part
     values = {**dict(lot.values), **data.get("values", {})}
-    return replace(
+    return after(
         lot, received=lot.received + amount, unit=lot.unit or given, material=material or lot.material,
         expiry=expiry or lot.expiry, serials=(*lot.serials, *serials), values=tuple(sorted(values.items())),
         certificate=data.get("certificate", lot.certificate),
@@ -118,7 +117,7 @@ def _use(lot: Lot, entry: Entry) -> tuple[Lot, Finding | None]:
         else:
             total += amount
     slip = slip or _unfit(lot, total, entry)
-    return replace(lot, used=lot.used + total, uses=lot.uses + 1), slip
+    return after(lot, used=lot.used + total, uses=lot.uses + 1), slip
 
 
 def _unfit(lot: Lot, total: Decimal, entry: Entry) -> Finding | None:
@@ -150,7 +149,7 @@ def _count(lot: Lot, entry: Entry) -> tuple[Lot, Finding | None]:
     amount = _in_unit(lot, data["quantity"], data.get("unit"))
     if amount is None:
         return lot, _unit_differs(lot, data.get("unit"))
-    return replace(lot, adjusted=lot.adjusted + amount - lot.rest), None
+    return after(lot, adjusted=lot.adjusted + amount - lot.rest), None
 
 
 def _dispose(lot: Lot, entry: Entry) -> tuple[Lot, Finding | None]:
@@ -159,8 +158,8 @@ def _dispose(lot: Lot, entry: Entry) -> tuple[Lot, Finding | None]:
     if data["disposition"] != "scrap":
         return lot, None
     if "quantity" not in data:
-        return replace(lot, adjusted=lot.adjusted - lot.rest, scrapped=True), None
+        return after(lot, adjusted=lot.adjusted - lot.rest, scrapped=True), None
     amount = exact(data["quantity"])
     if amount > lot.rest:
         return lot, _short(lot, amount)
-    return replace(lot, adjusted=lot.adjusted - amount), None
+    return after(lot, adjusted=lot.adjusted - amount), None

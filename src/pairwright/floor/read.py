@@ -214,7 +214,7 @@ def _finite(digits: str) -> float:
 
 def _exact(digits: str) -> int:
     if len(digits) > 17 or abs(int(digits)) > fields.LARGEST:
-        raise _OddError(f"{digits[:40]}, a whole number of {len(digits)} figures")
+        raise _OddError(f"a whole number of {len(digits)} figures, {digits[:20]}")
     return int(digits)
 
 

@@ -10,7 +10,7 @@ from pairwright.base.words import text
 from pairwright.floor import common
 from pairwright.floor.event import Entry
 from pairwright.floor.items import bond_of, not_mates
-from pairwright.floor.things import Release, Set
+from pairwright.floor.things import Release, Set, after
 from pairwright.floor.touch import Touch
 
 FROZEN: Final = frozenset(
@@ -23,7 +23,7 @@ def advance_set(one: Set, touch: Touch, entry: Entry) -> tuple[Set, Finding | No
     event = entry.event
     if touch.role == "member_of":
         members = (*(name for name in one.members if name != event.subject), str(event.subject))
-        return replace(one, members=members), left_already(one)
+        return after(one, members=members), left_already(one)
     moved, slip = _own(one, entry)
     if event.kind in FROZEN:
         slip = left_already(one) or slip
@@ -55,7 +55,7 @@ def _own(one: Set, entry: Entry) -> tuple[Set, Finding | None]:
             back = entry.event.data["disposition"] in ("rework", "repair")
             return (common.send_back(moved, entry) if back else moved), None
         case "moved":
-            return replace(one, place=entry.event.data["buffer"]), None
+            return after(one, place=entry.event.data["buffer"]), None
         case "mated":
             return _mate(one, entry)
         case "unmated":
@@ -74,7 +74,7 @@ def _register(one: Set, entry: Entry) -> Set:
     data = entry.event.data
     stated = {name: data[name] for name in ("product", "option", "order") if name in data}
     values = {**dict(one.values), **data.get("values", {})}
-    return replace(one, **stated, values=tuple(sorted(values.items())))
+    return after(one, **stated, values=tuple(sorted(values.items())))
 
 
 def _mate(one: Set, entry: Entry) -> tuple[Set, Finding | None]:
@@ -91,14 +91,14 @@ def _mate(one: Set, entry: Entry) -> tuple[Set, Finding | None]:
             "reason_missing", "error", one.id,
             text("set {id} had a pair before: say why it is mated anew", id=one.id),
         )  # fmt: skip
-    return replace(one, pair=bond, was_paired=True, changed=entry.sequence), slip
+    return after(one, pair=bond, was_paired=True, changed=entry.sequence), slip
 
 
 def _unmate(one: Set, entry: Entry) -> tuple[Set, Finding | None]:
     bond = bond_of(entry)
     if one.pair is None or set(one.pair.halves) != set(bond.halves):
         return one, not_mates(one.id, bond)
-    return replace(one, pair=None, changed=entry.sequence), None
+    return after(one, pair=None, changed=entry.sequence), None
 
 
 def _release(one: Set, entry: Entry) -> tuple[Set, Finding | None]:
@@ -108,7 +108,7 @@ def _release(one: Set, entry: Entry) -> tuple[Set, Finding | None]:
         return one, slip
     halves = one.pair.halves if one.pair is not None else one.members
     release = Release(event.data["dossier"], event.event_time, event.actor, event.key, entry.sequence, halves)
-    return replace(one, release=release), None
+    return after(one, release=release), None
 
 
 def _ship(one: Set, entry: Entry) -> tuple[Set, Finding | None]:
@@ -126,4 +126,4 @@ def _ship(one: Set, entry: Entry) -> tuple[Set, Finding | None]:
             "wrong_dossier", "error", one.id,
             text("set {id} was released with another dossier: print the one it was released with", id=one.id),
         )  # fmt: skip
-    return replace(one, release=replace(one.release, shipped=entry.event.key)), slip
+    return after(one, release=replace(one.release, shipped=entry.event.key)), slip

@@ -10,6 +10,7 @@ from pairwright.floor.effective import live_corrections
 from pairwright.floor.event import Entry
 from pairwright.floor.holds import Reach, holds_on
 from pairwright.floor.links import links
+from pairwright.floor.lots import exact
 from pairwright.floor.state import State
 from pairwright.floor.things import Lot, Thing, Worked
 
@@ -141,7 +142,7 @@ def _piece(state: State, part: str, *, way: str, whole: Thing | None, depth: int
     if isinstance(whole, Worked):
         amounts = [one for one in whole.inputs if one.id == part and one.quantity is not None]
         if amounts:
-            quantity = sum(one.quantity for one in amounts if one.quantity is not None)
+            quantity = float(sum(exact(one.quantity) for one in amounts if one.quantity is not None))
             unit = amounts[0].unit or (thing.unit if isinstance(thing, Lot) else None)
     kind = "unknown" if thing is None else thing.kind
     return Piece(part, kind, way, "" if whole is None else whole.id, depth, quantity, unit, _what(thing))

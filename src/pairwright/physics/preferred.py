@@ -147,7 +147,7 @@ def two_preferred(value: float, series: str, *, joined: Joined = "sum", ratio: f
             continue
         n = bisect_left(sizes, rest)
         for other in sizes[max(0, n - 1) : n + 1]:
-            if not size / ratio <= other <= size:
+            if not size / ratio * (1.0 - 1e-9) <= other <= size:  # a ratio met exactly is met
                 continue
             total = size + other if joined == "sum" else 1.0 / (size + other)
             if abs(total / value - 1.0) < abs(best.deviation) - 1e-12:

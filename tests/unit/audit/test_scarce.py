@@ -30,7 +30,10 @@ def test_the_same_plan_breaks_a_rule_where_there_is_less(
     rule: str, kind: str, name: str, less: dict[str, Any]
 ) -> None:
     _, book, times = small.loaded()
-    texts = {**small.TEXTS, "works.toml": small.WORKS + '\n[calendars.mornings.week]\nmon = ["06:00-10:00"]\n'}
+    texts = {
+        **small.TEXTS,
+        "works.toml": small.WORKS + '\n[calendars.mornings.week]\nmon = ["06:00-10:00"]\n',
+    }
     works = load_works(texts)
     records = getattr(works.factory, kind)
     changed = {**records, name: records[name].model_copy(update=less)}

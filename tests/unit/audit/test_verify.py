@@ -6,9 +6,9 @@ from collections.abc import Callable
 from typing import Any
 
 import pytest
-from tests.unit.audit.small import at, good_plan, loaded
 
 from pairwright.audit import RULES, verify
+from tests.unit.audit.small import at, good_plan, loaded
 
 Plan = dict[str, Any]
 WORKS, BOOK, TIMES = loaded()
@@ -224,6 +224,8 @@ def test_every_rule_is_broken_by_some_test() -> None:
     assert set(RULES) == {rule for rule, _ in BROKEN} | elsewhere
 
 
-@pytest.mark.parametrize("document", [{}, {"now": at(0)}, {"now": at(0), "operations": [1, {"id": "x"}, None]}])
+@pytest.mark.parametrize(
+    "document", [{}, {"now": at(0)}, {"now": at(0), "operations": [1, {"id": "x"}, None]}]
+)
 def test_any_document_that_parses_is_judged(document: Plan) -> None:
     assert rules(document)

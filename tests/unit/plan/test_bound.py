@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
+
 from pairwright.works.orders import Order
 from tests.unit.plan.builder import (
     EIGHT_HOURS,
@@ -141,3 +143,32 @@ def test_an_early_bound_pair_with_a_part_is_bounded_too() -> None:
 
     assert bound_minutes(works, book_of("p")) == 50 + 50 + 30
     assert plan_of(works, book_of("p")).makespan_end == NOW + 130 * 60
+
+
+def test_a_station_met_twice_is_left_for_good_the_second_time() -> None:
+    works = works_of(
+        single("s", step("a", "bench", 10), step("w", None, 1000), step("b", "bench", 10)),
+        stations={"bench": {}},
+    )
+    orders = [Order(name, "s", "plain", 1, MONDAY - timedelta(days=3)) for name in ("A", "B")]
+
+    plan = sound_plan(works, book_of(*orders), objective="service")
+
+    # The second order leaves the bench ten minutes after the first; it would be 30 if its first
+    # visit were taken for its last.
+    late = [order.late for order in plan.orders]
+    assert abs(late[1] - late[0]) == 600
+
+
+def test_work_that_a_window_pushes_late_loads_its_station_late() -> None:
+    works = works_of(
+        single("s", step("x", "one", 60, next_max=30), step("b", "many", 30)),
+        stations={"one": {}, "many": {"kind": "parallel", "places": 9, "calendar": "noon"}},
+        calendars={"noon": {"week": {"mon": ["12:00-20:00"]}}},
+    )
+
+    # b begins at 12:00 at the earliest, so x ends at 11:30 at the earliest and begins at 10:30:
+    # four of them end at 14:30, and b follows
+    plan = sound_plan(works, book_of(("s", 4)))
+
+    assert plan.lower_bound == plan.objective == (270 + 4 * 60 + 30) * 60

@@ -495,3 +495,27 @@ def test_an_empty_book_is_an_empty_plan() -> None:
     plan = sound_plan(works, book_of())
 
     assert (plan.status, plan.operations, plan.objective) == ("optimal", (), 0.0)
+
+
+def test_what_goes_on_at_once_has_not_stayed_in_the_buffer() -> None:
+    works = works_of(
+        single("s", step("a", "one", 10, buffer="rack"), step("b", "two", 10)),
+        stations=two_benches(),
+        buffers={"rack": {"name": "r", "places": 1}},
+    )
+
+    plan = sound_plan(works, book_of("s"), effort=1)
+
+    assert operation(plan, "A-1.single/a").buffer_stays == ()
+
+
+def test_the_slower_way_is_taken_where_the_quicker_leads_nowhere() -> None:
+    near = {"station": "near", "duration": "40 min"}
+    works = works_of(
+        single("s", {**step("a", None, 10, next_max=5), "stations": ["far", near]}, step("b", "bench", 10)),
+        stations={"far": {"area": "away"}, "near": {}, "bench": {}},
+        transport={"default": "20 min"},
+    )
+
+    # not OK: 10 minutes far away, and then 20 to the bench where 5 are allowed
+    assert sound_length(works, book_of("s")) == 40 + 10

@@ -17,7 +17,8 @@ from pairwright.plan import (
 from pairwright.plan.build import build_problem
 from pairwright.plan.chance import Drawn, triangular
 from pairwright.plan.facts import FactTable, StepFacts
-from pairwright.plan.forecast import nearest_rank
+from pairwright.plan.forecast import follow, nearest_rank
+from pairwright.plan.problem import Problem
 from pairwright.plan.shop import build_shop
 from pairwright.works.definition import Works
 from pairwright.works.orders import Book, Order
@@ -116,6 +117,44 @@ def test_a_late_bound_half_is_lost_alone() -> None:
         counts.add((presses.count("A-1.a.shell"), presses.count("A-1.b.shell")))
 
     assert (2, 1) in counts or (1, 2) in counts
+
+
+@pytest.mark.parametrize("early", [True, False])
+def test_parts_of_what_is_made_anew_begin_after_the_loss(early: bool) -> None:
+    works = works_of(
+        pair(
+            "p", step("fit", "bench", 30, uses=["foot"]), step("test", "bench", 10, scrap=0.5),
+            parts={"foot": part(step("turn", "press", 20))}, early=early,
+        ),
+        stations=PRESS,
+    )  # fmt: skip
+    book = book_of("p")
+    plan = plan_of(works, book)
+    shop = build_shop(works, NOW, horizon=100_000)
+    lost = 0
+    for run in range(12):
+        chance = Drawn(shop, seed=0, run=run, keys={})
+        problem = build_problem(shop, book, times=times_of(works), chance=chance)
+        state = follow(problem, plan).state
+        for side in ("left", "right") if early else ("a", "b"):
+            turned = tasks_of(problem, f"A-1.{side}.foot", "turn")
+            tested = tasks_of(problem, f"A-1.{side}", "test")
+            assert len(turned) == len(tested)
+            for before, again in zip(tested, turned[1:], strict=False):
+                assert state.start[again] >= state.end[before]
+                lost += 1
+    assert lost > 0
+
+
+def tasks_of(problem: Problem, item: str, step_id: str) -> list[int]:
+    return [
+        task
+        for task, numbers in enumerate(problem.task_operations)
+        if any(
+            (problem.operations[n].item, problem.operations[n].facts.step.id) == (item, step_id)
+            for n in numbers
+        )
+    ]
 
 
 def test_rework_repeats_the_steps_from_the_one_it_names() -> None:

@@ -10,7 +10,7 @@ from pairwright.plan.shop import build_shop
 from pairwright.plan.trial import Candidate, unlocked
 from pairwright.works.definition import Works
 from pairwright.works.orders import Book
-from tests.unit.plan.builder import NOW, book_of, pair, step, times_of, works_of
+from tests.unit.plan.builder import NOW, book_of, pair, part, single, step, times_of, works_of
 from tests.unit.plan.judged import sound_plan
 
 # Two frames; each half takes one and gives it back when both halves have met. One half of each of
@@ -92,3 +92,49 @@ def test_items_that_change_places_in_a_full_buffer_do_not_lock() -> None:
     plan = sound_plan(works, book_of(("p", 3)))
 
     assert plan.notes == ()
+
+
+def test_who_can_go_is_not_forgotten_behind_who_can_not() -> None:
+    # Two places. A half of the pair P and the single X hold one each; the wide single W (two
+    # places, first in rank) and the other half wait. When X goes, W is asked first and does not
+    # fit; the other half does, and without it nothing would ever move again.
+    rack = {"rack": {"name": "r", "places": 2}}
+    works = works_of(
+        pair("p", step("a", "slow", 10, buffer="rack"), step("both", "table", 10, together=True)),
+        single("x", step("a", "slow", 10, buffer="rack"), step("b", "bench", 10)),
+        single(
+            "w", parts={"body": part(step("a", "quick", 5, buffer="rack"), step("b", "bench", 10), places=2)}
+        ),
+        stations={**STATIONS, "quick": {}},
+        buffers=rack,
+    )
+    problem = problem_of(works, book_of("p", "x", "w"))
+    first = {"A-1.a": 0, "B-1.single": 0, "C-1.single": 30, "A-1.b": 30}
+    release = [first.get(problem.operations[n[0]].item, 0) for n in problem.task_operations]
+    for task, numbers in enumerate(problem.task_operations):
+        if problem.operations[numbers[0]].facts.name == "x.body.b":
+            release[task] = 60  # X leaves only after both have asked
+
+    decoded = decode(problem, [2, 1, 0], rules=Rules(window=10), release=release)
+
+    assert decoded.complete
+
+
+def test_a_set_that_locks_by_itself_is_tried_in_other_orders() -> None:
+    # Each half needs two feet at once, two frames are there: a foot for each half, and neither
+    # half gets its second one. Half by half it goes.
+    foot = part(
+        step("turn", "slow", 10, takes="frame"),
+        step("rest", None, 5, next_max=9000, returns="frame"),
+        quantity=2,
+    )
+    works = works_of(
+        pair("p", step("fit", "bench", 10, uses=["foot"]), parts={"foot": foot}),
+        stations=STATIONS,
+        carriers=FRAMES,
+    )
+    problem = problem_of(works, book_of(("p", 3)))
+
+    assert not decode(problem, [0, 1, 2]).complete
+    assert decode(problem, [0, 1, 2], rules=Rules(in_process=1)).complete
+    sound_plan(works, book_of(("p", 3)))
