@@ -5,6 +5,10 @@ from __future__ import annotations
 import hashlib
 import io
 import json
+import signal
+import subprocess
+import sys
+import time
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -12,6 +16,7 @@ from typing import Any
 import pytest
 
 from pairwright.app.opened import Opened
+from pairwright.app.planning import PlanResult, plan_works
 from pairwright.cli.main import status_of
 
 Run = Callable[..., tuple[int, Any]]
@@ -271,3 +276,20 @@ def test_a_wrong_call_is_told_in_five_parts(run: Run, call: list[str]) -> None:
 
     assert status == 2
     assert keys(answer) >= {"where", "field", "must_be", "got", "do"}
+
+
+def test_more_workers_give_the_same_plan(opened: Opened, planned: PlanResult) -> None:
+    again = plan_works(opened, actor="test", now=opened.now(), effort=3, workers=2)
+
+    assert again.document == planned.document
+
+
+def test_an_interrupt_ends_the_search_with_what_was_found(folder: Path) -> None:
+    call = [sys.executable, "-m", "pairwright", "plan", str(folder), "--json", "--quiet", "--limit", "120"]
+    with subprocess.Popen(call, stdout=subprocess.PIPE, stderr=subprocess.PIPE) as search:
+        time.sleep(8)
+        search.send_signal(signal.SIGINT)
+        printed, told = search.communicate(timeout=60)
+
+    assert search.returncode == 0, told
+    assert json.loads(printed)["verified"] is True

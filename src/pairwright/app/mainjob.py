@@ -105,6 +105,7 @@ def run_main_job(
         actor=actor,
         now=settings.now,
         effort=settings.effort,
+        workers=settings.workers,
         seed=settings.seed,
         progress=lambda _v, _b, _g, done, of: progress.step(done, of),
     )

@@ -3,8 +3,12 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Mapping
+import signal
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from concurrent.futures import ProcessPoolExecutor
+from contextlib import contextmanager
 from dataclasses import dataclass
+from multiprocessing import get_context
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -51,21 +55,40 @@ def plan_works(
     del actor  # a reading act
     from pairwright import plan
 
-    schedule = plan.make_plan(
-        opened.works,
-        opened.book,
-        times=opened.times,
-        now=now,
-        objective=objective,
-        effort=effort,
-        limit=limit,
-        workers=workers,
-        seed=seed,
-        clock=clock,
-        progress=progress,
-        should_stop=should_stop,
-    )
+    with processes(workers) as runner:
+        schedule = plan.make_plan(
+            opened.works,
+            opened.book,
+            times=opened.times,
+            now=now,
+            objective=objective,
+            effort=effort,
+            limit=limit,
+            workers=workers,
+            seed=seed,
+            clock=clock,
+            progress=progress,
+            should_stop=should_stop,
+            runner=runner,
+        )
     return judged(opened, schedule)
+
+
+@contextmanager
+def processes(
+    workers: int,
+) -> Iterator[Callable[[Callable[[Any], Any], Sequence[Any]], Sequence[Any]] | None]:
+    """A `map` over so many processes, or None for one: the answer is the same, only sooner."""
+    if workers < 2:
+        yield None
+        return
+    with ProcessPoolExecutor(workers, mp_context=get_context("spawn"), initializer=_ignore_interrupt) as pool:
+        yield lambda function, jobs: list(pool.map(function, jobs))
+
+
+def _ignore_interrupt() -> None:
+    """A keyboard interrupt is for the process that shows the plan; it ends the search in order."""
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
 
 
 def judged(opened: Opened, schedule: Schedule) -> PlanResult:

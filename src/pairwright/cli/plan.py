@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import signal
 import time
+from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -79,6 +81,7 @@ def plan(
         seed=seed,
         clock=time.monotonic,
         progress=report,
+        should_stop=interrupted(),
     )
     if out is not None:
         from pairwright.app.writing import write_json
@@ -89,6 +92,18 @@ def plan(
     else:
         _print(result, words)
     return 0 if result.found else 1
+
+
+def interrupted() -> Callable[[], bool]:
+    """Whether a keyboard interrupt has come: the first ends the search with what it has found so far."""
+    asked: list[int] = []
+
+    def note(number: int, _frame: object) -> None:
+        asked.append(number)
+        signal.signal(signal.SIGINT, signal.default_int_handler)  # a second one stops at once
+
+    signal.signal(signal.SIGINT, note)
+    return lambda: bool(asked)
 
 
 def _span(seconds: float) -> Amount:
