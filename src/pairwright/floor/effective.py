@@ -81,21 +81,20 @@ def correction_in_force(past: Past, key: str) -> Entry | None:
     return None
 
 
-def effective(past: Past, thing: str, *, more: Sequence[Entry] = ()) -> list[Entry]:
+def effective(past: Past, raw: Sequence[Entry], *, thing: str) -> list[Entry]:
     """The events of a thing as they count, in order of the record.
 
     Parameters
     ----------
     past : Past
         Where events are found.
+    raw : Sequence[Entry]
+        All that touches the thing, corrections too, in order.
     thing : str
         Its id.
-    more : Sequence[Entry]
-        Events that are tried and not yet in the past.
     """
-    raw = [*past.touching(thing), *more]
     if all(entry.event.kind != "corrected" for entry in raw):
-        return raw
+        return list(raw)
     live = live_corrections(raw)
     found = [e for e in raw if e.event.kind != "corrected" and e.event.key not in live]
     for key, correction in live.items():
@@ -108,23 +107,10 @@ def effective(past: Past, thing: str, *, more: Sequence[Entry] = ()) -> list[Ent
     return sorted(found, key=lambda entry: entry.sequence)
 
 
-def refold(entries: Sequence[Entry], thing: str) -> tuple[Thing | None, dict[str, Finding]]:
-    """A thing's record from its effective events, and what in them contradicts, by key of event."""
-    record: Thing | None = None
-    slips: dict[str, Finding] = {}
-    for entry in entries:
-        for touch in touches(entry.event):
-            if touch.id == thing:
-                record, slip = advance(record, touch, entry=entry)
-                if slip is not None:
-                    slips[entry.event.key] = slip
-    return record, slips
-
-
 def record_of(
     past: Past, thing: str, *, more: Sequence[Entry] = ()
 ) -> tuple[Thing | None, dict[str, Finding]]:
-    """A thing's record from the past, and what in its history contradicts.
+    """A thing's record from the past, and what in its history contradicts, by key of event.
 
     Parameters
     ----------
@@ -135,14 +121,25 @@ def record_of(
     more : Sequence[Entry]
         Events that are tried and not yet in the past.
     """
-    record, slips = refold(effective(past, thing, more=more), thing)
-    if record is None:
-        return None, slips
     raw = [*past.touching(thing), *more]
-    record = after(record, last=raw[-1].sequence)
-    if isinstance(record, Worked):
-        forced = max((entry.sequence for entry in raw if _forces(past, entry)), default=0)
-        record = after(record, changed=max(record.changed, forced))
+    line = effective(past, raw, thing=thing)
+    forcing = [entry for entry in raw if entry.event.kind == "corrected" and _forces(past, entry)]
+    if forcing:
+        line = sorted([*line, *forcing], key=lambda entry: entry.sequence)
+    record: Thing | None = None
+    slips: dict[str, Finding] = {}
+    for entry in line:
+        if entry.event.kind == "corrected":
+            if isinstance(record, Worked):
+                record = after(record, changed=entry.sequence)
+            continue
+        for touch in touches(entry.event):
+            if touch.id == thing:
+                record, slip = advance(record, touch, entry=entry)
+                if slip is not None:
+                    slips[entry.event.key] = slip
+    if record is not None and raw[-1].event.kind == "corrected":
+        record = after(record, last=raw[-1].sequence)
     return record, slips
 
 

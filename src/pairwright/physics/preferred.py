@@ -145,9 +145,10 @@ def two_preferred(value: float, series: str, *, joined: Joined = "sum", ratio: f
         rest = aim - size
         if rest <= 0.0:
             continue
-        n = bisect_left(sizes, rest)
+        least = size / ratio * (1.0 - 1e-9)  # a ratio met exactly is met
+        n = bisect_left(sizes, max(rest, least))
         for other in sizes[max(0, n - 1) : n + 1]:
-            if not size / ratio * (1.0 - 1e-9) <= other <= size:  # a ratio met exactly is met
+            if not least <= other <= size:
                 continue
             total = size + other if joined == "sum" else 1.0 / (size + other)
             if abs(total / value - 1.0) < abs(best.deviation) - 1e-12:
