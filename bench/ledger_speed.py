@@ -107,7 +107,7 @@ def clients(record: Record, kinds: list[str], items: list[str]) -> dict[str, lis
                 event(f"load-{items[0]}-{len(kinds)}-{number}-{n}", "measured", n,
                       subject=("item", f"T{number}-{n % 50}"), characteristic="level", value=n)
             ]),
-            "read": lambda n: record.trace(chance.choice(items)),
+            "read": lambda _n: record.trace(chance.choice(items)),
         }  # fmt: skip
         for n in itertools.count():
             begin = time.perf_counter()

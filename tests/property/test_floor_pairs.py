@@ -7,15 +7,26 @@ floor: it only says what is physically true, and what may never be.
 from __future__ import annotations
 
 import os
+from collections import Counter
+from collections.abc import Sequence
 from dataclasses import dataclass, field
+from typing import ClassVar
 
 import pytest
-from hypothesis import HealthCheck, settings
+from hypothesis import HealthCheck, Phase, settings
 from hypothesis import strategies as st
-from hypothesis.stateful import RuleBasedStateMachine, invariant, precondition, rule, run_state_machine_as_test
+from hypothesis.stateful import (
+    RuleBasedStateMachine,
+    invariant,
+    precondition,
+    rule,
+    run_state_machine_as_test,
+)
 
-from pairwright.floor import State, accept, weigh
+from pairwright.base.findings import Finding
+from pairwright.floor import Entry, State, Thing, accept, weigh
 from pairwright.floor.effective import record_of
+from pairwright.floor.refusals import _correction as correction
 from tests.unit.floor.events import DOSSIER, event
 
 HALVES = tuple("ABCDEF")
@@ -69,7 +80,8 @@ class Truth:
                 return False
         since = self.touched.get(one, 0)
         return all(
-            max(self.measured.get(half, 0), self.measured.get(one, 0)) > max(self.due(half), since) for half in pair
+            max(self.measured.get(half, 0), self.measured.get(one, 0)) > max(self.due(half), since)
+            for half in pair
         )
 
 
@@ -132,6 +144,8 @@ def play(found: Truth, act: Act, now: int) -> None:
 class Pairs(RuleBasedStateMachine):
     """Acts in any order; the floor says yes or no, the model checks what it said."""
 
+    counts: ClassVar[Counter[str]] = Counter()
+
     def __init__(self) -> None:
         super().__init__()
         self.state = State()
@@ -147,7 +161,9 @@ class Pairs(RuleBasedStateMachine):
         one = event(kind, subject, **data)
         outcome = weigh(self.state, one)
         if outcome.findings:
+            self.counts[f"{kind} refused"] += 1
             return False
+        self.counts[kind] += 1
         accept(self.state, outcome)
         name = data["event"] if kind == "corrected" else str(one.subject)
         told = {k: v for k, v in data.items() if k in ("left", "right", "into", "disposition")}
@@ -177,7 +193,9 @@ class Pairs(RuleBasedStateMachine):
         )
         sure = not any(act.kind == "corrected" for act in self.acts)
 
-        done = self.attempt("mated", f"set {one}", left=left, right=right, **({"reason": "as matched"} if reason else {}))
+        done = self.attempt(
+            "mated", f"set {one}", left=left, right=right, **({"reason": "as matched"} if reason else {})
+        )
 
         assert free or not done
         if sure:
@@ -226,7 +244,11 @@ class Pairs(RuleBasedStateMachine):
         fits = name not in self.truth.scrapped and not self.frozen(name)
 
         done = self.attempt(
-            "disposed", f"item {name}", nonconformance=f"N-{len(self.acts)}", disposition="scrap", authority="P9"
+            "disposed",
+            f"item {name}",
+            nonconformance=f"N-{len(self.acts)}",
+            disposition="scrap",
+            authority="P9",
         )
 
         assert done == fits
@@ -345,18 +367,54 @@ class Pairs(RuleBasedStateMachine):
             assert record_of(self.state.past, thing.id)[0] == thing
 
 
-def run(examples: int, steps: int) -> None:
+def run(examples: int, steps: int, phases: Sequence[Phase] = tuple(Phase)) -> None:
     run_state_machine_as_test(
         Pairs,
         settings=settings(
             max_examples=examples, stateful_step_count=steps, deadline=None, derandomize=bool(os.environ.get("CI")),
-            database=None, suppress_health_check=list(HealthCheck), report_multiple_bugs=False,
+            database=None, phases=phases, suppress_health_check=list(HealthCheck), report_multiple_bugs=False,
         ),
     )  # fmt: skip
 
 
 def test_pairs_are_inseparable() -> None:
-    run(int(os.environ.get("NN","300")), 60)
+    Pairs.counts.clear()
+
+    run(300, 60)
+
+    assert Pairs.counts["released"] > 100
+    assert Pairs.counts["shipped"] > 10
+    assert Pairs.counts["corrected"] > 100
+    assert Pairs.counts["released refused"] > 100
+
+
+@pytest.mark.parametrize(
+    ("module", "rule_name", "broken"),
+    [
+        ("leaving", "_unmeasured", lambda state, one, halves: []),
+        ("leaving", "_unfinished", lambda thing: iter(())),
+        ("refusals", "release_around", lambda state, name: None),
+        ("refusals", "_stopped", lambda state, touch: []),
+        ("effective", "FORCING", frozenset()),
+        ("refusals", "_needed", None),
+    ],
+)
+def test_the_machine_notices_when_a_rule_is_gone(
+    module: str, rule_name: str, broken: object, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    if broken is None:  # corrections that pull the ground from under later events are let through
+        monkeypatch.setattr("pairwright.floor.refusals._correction", let_through)
+    else:
+        monkeypatch.setattr(f"pairwright.floor.{module}.{rule_name}", broken)
+
+    with pytest.raises((AssertionError, KeyError)):
+        run(1500, 60, phases=[Phase.generate])
+
+
+def let_through(state: State, entry: Entry, things: dict[str, Thing | None]) -> list[Finding]:
+    """A correction that is never refused for what stands on the event."""
+    found = correction(state, entry, things)
+    return [finding for finding in found if finding.code != "later_event_needs"]
 
 
 @pytest.mark.slow

@@ -14,11 +14,11 @@ from pairwright.floor.trace import Trace, document, made_of, trace, where_used
 
 __all__ = [
     "BEGINNING",
-    "KINDS",
     "Chain",
     "Entry",
     "Event",
     "Item",
+    "KINDS",
     "Kind",
     "Known",
     "Link",
@@ -44,9 +44,9 @@ __all__ = [
     "known_of",
     "links",
     "made_of",
+    "reached_by",
     "read_event",
     "read_events",
-    "reached_by",
     "refusals",
     "release_around",
     "seal",

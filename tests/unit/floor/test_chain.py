@@ -32,7 +32,10 @@ def test_the_hash_is_that_of_the_canonical_document() -> None:
 
 
 def test_equal_content_has_one_canonical_form() -> None:
-    text = '{"data":{"text":"x"},"item":"C-1","actor":"P1","event_time":"2027-03-01T06:00:00Z","kind":"noted","key":"k"}'
+    text = (
+        '{"data":{"text":"x"},"item":"C-1","actor":"P1","event_time":"2027-03-01T06:00:00Z",'
+        '"kind":"noted","key":"k"}'
+    )
     one = read_event(text)
 
     assert canonical(read_event(canonical(one))) == canonical(one)

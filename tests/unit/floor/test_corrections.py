@@ -76,7 +76,9 @@ def test_a_correction_can_be_withdrawn_and_only_withdrawn(floor: Floor) -> None:
     assert floor.state.item("C-1") is None
 
     assert floor.codes("corrected", None, event=made, **GONE) == ["event_corrected"]
-    assert floor.codes("corrected", None, event=undone, **WRONG, replacement={"data": {}}) == ["correction_corrected"]
+    assert floor.codes("corrected", None, event=undone, **WRONG, replacement={"data": {}}) == [
+        "correction_corrected"
+    ]
     floor.do("corrected", None, event=undone, **GONE)
     assert item(floor, "C-1").done[0].step == "press"
     floor.do("corrected", None, event=made, **GONE)

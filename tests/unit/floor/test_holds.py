@@ -98,6 +98,13 @@ def test_a_disposition_of_hold_ends_with_the_decision(floor: Floor) -> None:
     floor.do("disposed", "item A", nonconformance=trouble, disposition="hold", authority="P9")
     assert on(floor, "S1") == ["A"]
 
-    floor.do("disposed", "item A", nonconformance=trouble, disposition="concession", authority="P9", reason="hidden")
+    floor.do(
+        "disposed",
+        "item A",
+        nonconformance=trouble,
+        disposition="concession",
+        authority="P9",
+        reason="hidden",
+    )
 
     assert on(floor, "S1") == []

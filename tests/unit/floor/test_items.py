@@ -27,7 +27,12 @@ def test_a_step_is_begun_and_ended_with_its_facts(floor: Floor) -> None:
     assert ended is not None
     assert ended.under is None
     done = ended.done[0]
-    assert (done.end - (done.start or 0), done.programme, done.batch, done.carrier) == (1200, "p-7", "B-1", "K-3")
+    assert (done.end - (done.start or 0), done.programme, done.batch, done.carrier) == (
+        1200,
+        "p-7",
+        "B-1",
+        "K-3",
+    )
 
 
 def test_one_step_at_a_time_and_each_once(floor: Floor) -> None:
@@ -53,7 +58,9 @@ def test_rework_goes_back_to_its_step_and_what_came_after_no_longer_counts(floor
     for step in ("press", "trim", "sand", "coat"):
         floor.do("finished", "item C-1", step=step)
     trouble = floor.do("inspected", "item C-1", zone="front", defect="run", size=0.004)
-    floor.do("disposed", "item C-1", nonconformance=trouble, disposition="rework", to_step="sand", authority="P9")
+    floor.do(
+        "disposed", "item C-1", nonconformance=trouble, disposition="rework", to_step="sand", authority="P9"
+    )
 
     item = floor.state.item("C-1")
 
@@ -141,7 +148,12 @@ def test_facts_of_an_item_do_not_change_by_the_way(floor: Floor) -> None:
         ("held", "lot L-9", {"reason": "x"}, "unknown_lot"),
         ("held", "item C-9", {"reason": "x"}, "unknown_item"),
         ("noted", "set S-9", {"text": "x"}, "unknown_set"),
-        ("started", "item C-1", {"step": "press", "inputs": [{"lot": "L-9", "quantity": 1.0}]}, "unknown_lot"),
+        (
+            "started",
+            "item C-1",
+            {"step": "press", "inputs": [{"lot": "L-9", "quantity": 1.0}]},
+            "unknown_lot",
+        ),
         ("started", "item C-1", {"step": "press", "inputs": ["L-9"]}, "unknown_item"),
         ("counted", "lot L-9", {"quantity": 1.0, "reason": "x"}, "unknown_lot"),
         ("removed", "item C-9", {"into": "C-8"}, "unknown_item"),
@@ -169,7 +181,9 @@ def test_a_piece_is_received_once(floor: Floor) -> None:
 def test_a_lot_is_an_exact_account(floor: Floor) -> None:
     floor.do("received", "lot L-1", quantity=0.3, unit="kg", material="press-resin")
     for n in range(3):
-        floor.do("started", f"item C-{n}", step="press", inputs=[{"lot": "L-1", "quantity": 100, "unit": "g"}])
+        floor.do(
+            "started", f"item C-{n}", step="press", inputs=[{"lot": "L-1", "quantity": 100, "unit": "g"}]
+        )
 
     lot = floor.state.lot("L-1")
 
@@ -183,9 +197,9 @@ def test_a_lot_is_an_exact_account(floor: Floor) -> None:
 def test_units_of_a_lot_must_fit(floor: Floor) -> None:
     floor.do("received", "lot L-1", quantity=2.0, unit="kg")
 
-    assert floor.codes("started", "item C", step="a", inputs=[{"lot": "L-1", "quantity": 1, "unit": "L"}]) == [
-        "unit_differs"
-    ]
+    assert floor.codes(
+        "started", "item C", step="a", inputs=[{"lot": "L-1", "quantity": 1, "unit": "L"}]
+    ) == ["unit_differs"]
     assert floor.codes("received", "lot L-1", quantity=1.0, unit="m2") == ["unit_differs"]
     assert floor.codes("counted", "lot L-1", quantity=1.0, unit="piece", reason="x") == ["unit_differs"]
     assert floor.codes("received", "lot L-1", quantity=500, unit="g") == []
@@ -230,7 +244,15 @@ def test_an_instrument_out_of_calibration_measures_nothing(floor: Floor) -> None
 def test_orders_and_purchases_open_change_and_close(floor: Floor) -> None:
     floor.do("ordered", None, order="2211", product="alder", option="walnut", quantity=2, due="2027-04-09")
     floor.do("ordered", None, order="2211", product="alder", option="walnut", quantity=3, due="2027-04-16")
-    floor.do("purchased", None, purchase="P01", material="press-resin", quantity=5.0, unit="kg", arrives="2027-03-09")
+    floor.do(
+        "purchased",
+        None,
+        purchase="P01",
+        material="press-resin",
+        quantity=5.0,
+        unit="kg",
+        arrives="2027-03-09",
+    )
     floor.do("received", "lot L-1", quantity=5.0, unit="kg", purchase="P01")
 
     order, purchase = floor.state.order("2211"), floor.state.order("P01")
@@ -244,7 +266,9 @@ def test_orders_and_purchases_open_change_and_close(floor: Floor) -> None:
 
 
 def test_folding_is_total_even_where_an_event_does_not_fit() -> None:
-    state = fold_all([event("finished", "item C-1", step="press"), event("finished", "item C-1", step="press")])
+    state = fold_all(
+        [event("finished", "item C-1", step="press"), event("finished", "item C-1", step="press")]
+    )
 
     item = state.item("C-1")
 

@@ -110,7 +110,9 @@ def test_every_change_forces_the_tests_again(floor: Floor, change: str) -> None:
     elif change == "remove":
         floor.do("removed", "item D-1", into="A")
     elif change == "rework":
-        floor.do("disposed", "item A", nonconformance="N", disposition="rework", to_step="press", authority="P9")
+        floor.do(
+            "disposed", "item A", nonconformance="N", disposition="rework", to_step="press", authority="P9"
+        )
         floor.do("finished", "item A", step="press")
     else:
         floor.do("unmated", "set S1", left="A", right="B", reason="x")
@@ -166,7 +168,9 @@ def test_scrapping_a_half_blocks_the_other_until_it_is_mated_and_measured_anew(f
         ("started", "set S1", {"step": "pack"}),
     ],
 )
-def test_a_release_freezes_everything_in_the_set(floor: Floor, kind: str, subject: str, data: dict[str, str]) -> None:
+def test_a_release_freezes_everything_in_the_set(
+    floor: Floor, kind: str, subject: str, data: dict[str, str]
+) -> None:
     floor.pair()
     floor.do("mounted", "item D-1", into="A")
     floor.do("registered", "item D-2")
@@ -199,12 +203,21 @@ def test_nothing_leaves_with_something_open(floor: Floor) -> None:
     assert floor.codes("released", "set S1", dossier=DOSSIER) == ["nonconformance_open"]
     floor.do("disposed", "item D-1", nonconformance=trouble, disposition="hold", authority="P9")
     assert set(floor.codes("released", "set S1", dossier=DOSSIER)) == {"nonconformance_open", "under_hold"}
-    floor.do("disposed", "item D-1", nonconformance=trouble, disposition="concession", authority="P9", reason="faint")
+    floor.do(
+        "disposed",
+        "item D-1",
+        nonconformance=trouble,
+        disposition="concession",
+        authority="P9",
+        reason="faint",
+    )
     assert floor.codes("released", "set S1", dossier=DOSSIER) == []
     floor.do("started", "item A", step="polish")
     assert floor.codes("released", "set S1", dossier=DOSSIER) == ["step_open"]
     floor.do("finished", "item A", step="polish")
-    floor.do("disposed", "item A", nonconformance="N2", disposition="rework", to_step="polish", authority="P9")
+    floor.do(
+        "disposed", "item A", nonconformance="N2", disposition="rework", to_step="polish", authority="P9"
+    )
     assert "rework_open" in floor.codes("released", "set S1", dossier=DOSSIER)
 
 

@@ -36,7 +36,9 @@ def test_an_event_keeps_its_offset_and_its_whole_second() -> None:
 
 
 def test_reading_what_was_written_gives_the_same_event() -> None:
-    one = event("started", "item C-1", step="press", inputs=["L-1", {"lot": "L-2", "quantity": 0.3, "unit": "kg"}])
+    one = event(
+        "started", "item C-1", step="press", inputs=["L-1", {"lot": "L-2", "quantity": 0.3, "unit": "kg"}]
+    )
 
     assert read_event(json.dumps(one.as_json())) == one
 
@@ -130,7 +132,10 @@ def test_a_byte_order_mark_is_passed_over() -> None:
 
 
 def test_the_two_ways_to_write_a_letter_are_one() -> None:
-    composed, apart = event("noted", "item C-1", text="caf\u00e9"), event("noted", "item C-1", text="cafe\u0301")
+    composed, apart = (
+        event("noted", "item C-1", text="caf\u00e9"),
+        event("noted", "item C-1", text="cafe\u0301"),
+    )
 
     assert composed.data == apart.data
 
