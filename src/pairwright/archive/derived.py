@@ -11,9 +11,9 @@ from sqlalchemy import Connection, delete, select
 from pairwright.archive.bulk import delete_rows, insert_rows
 from pairwright.archive.keeping import kept_text
 from pairwright.archive.tables import DERIVED, EVENT, FILED, LINK, THING, TOUCH
+from pairwright.floor.composition import links
 from pairwright.floor.effective import touched_by
 from pairwright.floor.event import Entry, from_stored
-from pairwright.floor.links import links
 from pairwright.floor.standing import standing
 from pairwright.floor.state import State, moved
 from pairwright.floor.things import Item, Set, Thing, Worked

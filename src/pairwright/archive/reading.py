@@ -15,7 +15,7 @@ from pairwright.archive.writer import Head
 from pairwright.floor.chain import BEGINNING
 from pairwright.floor.event import Entry
 from pairwright.floor.state import State
-from pairwright.floor.trace import Trace, trace
+from pairwright.floor.tracing import Trace, trace
 
 
 @dataclass(frozen=True, slots=True)

@@ -24,8 +24,8 @@ from pairwright.archive.writer import Answer, Head, Writer
 from pairwright.base.errors import MachineryError, RefusedError
 from pairwright.base.words import text
 from pairwright.floor.event import Entry, Event
-from pairwright.floor.refusals import Rule
-from pairwright.floor.trace import Trace
+from pairwright.floor.tracing import Trace
+from pairwright.floor.weighing import Rule
 
 if TYPE_CHECKING:
     from pairwright.archive.backup import Manifest

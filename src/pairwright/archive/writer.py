@@ -26,8 +26,8 @@ from pairwright.base.findings import Finding
 from pairwright.base.words import text
 from pairwright.floor.chain import BEGINNING, canonical, seal
 from pairwright.floor.event import Event
-from pairwright.floor.refusals import Rule, accept, weigh
 from pairwright.floor.state import State
+from pairwright.floor.weighing import Rule, accept, weigh
 
 T = TypeVar("T")
 MOST_TOGETHER: Final = 500  # events of one transaction

@@ -1,16 +1,16 @@
 """What happened on the floor: events, the things they make up, pairs, holds, traces."""
 
 from pairwright.floor.chain import BEGINNING, Chain, Link, canonical, check_chain, seal
+from pairwright.floor.composition import links
 from pairwright.floor.event import Entry, Event, from_stored
 from pairwright.floor.holds import Reach, holds_on, reached_by, release_around
 from pairwright.floor.kinds import KINDS, Kind
-from pairwright.floor.links import links
 from pairwright.floor.past import Stored
 from pairwright.floor.read import Known, known_of, read_event, read_events
-from pairwright.floor.refusals import Outcome, Rule, accept, refusals, weigh
 from pairwright.floor.state import State, fold, fold_all
 from pairwright.floor.things import Item, Lot, Order, Set, Thing, Tool
-from pairwright.floor.trace import Trace, document, made_of, trace, where_used
+from pairwright.floor.tracing import Trace, document, made_of, trace, where_used
+from pairwright.floor.weighing import Outcome, Rule, accept, refusals, weigh
 
 __all__ = [
     "BEGINNING",

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from pairwright.floor.links import links
+from pairwright.floor.composition import links
 from pairwright.floor.state import State
 from pairwright.floor.things import Hold, Item, Set
 

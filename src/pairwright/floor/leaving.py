@@ -9,8 +9,8 @@ from collections.abc import Iterator
 
 from pairwright.base.findings import Finding
 from pairwright.base.words import text
+from pairwright.floor.composition import links
 from pairwright.floor.event import Event
-from pairwright.floor.links import links
 from pairwright.floor.state import State
 from pairwright.floor.things import Item, Set, Worked
 

@@ -11,9 +11,9 @@ from dataclasses import dataclass
 from typing import Final
 
 from pairwright.floor.advance import advance
+from pairwright.floor.composition import links
 from pairwright.floor.effective import record_of, touched_by
 from pairwright.floor.event import Entry, Event
-from pairwright.floor.links import links
 from pairwright.floor.past import Past, Stored
 from pairwright.floor.things import Item, Lot, Order, Set, Thing, Tool
 from pairwright.floor.touch import touches

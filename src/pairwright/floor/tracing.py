@@ -6,10 +6,10 @@ from dataclasses import dataclass
 from typing import Any
 
 from pairwright.base.time import utc_iso
+from pairwright.floor.composition import links
 from pairwright.floor.effective import live_corrections
 from pairwright.floor.event import Entry
 from pairwright.floor.holds import Reach, holds_on
-from pairwright.floor.links import links
 from pairwright.floor.lots import exact
 from pairwright.floor.state import State
 from pairwright.floor.things import Lot, Thing, Worked
