@@ -399,12 +399,13 @@ def test_pairs_are_inseparable() -> None:
 
     run(300, 60)
 
-    assert Pairs.counts["released"] > 100
+    assert Pairs.counts["released"] > 30
     assert Pairs.counts["released refused"] > 100
-    assert Pairs.counts["shipped"] > 20
+    assert Pairs.counts["shipped"] > 5
     assert Pairs.counts["corrected"] > 100
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("module", "rule_name", "broken"),
     [
