@@ -6,16 +6,14 @@ import json
 from collections.abc import Iterable, Iterator, Mapping
 from typing import Any, Final
 
-from sqlalchemy import Connection, delete, select
+from sqlalchemy import Connection, select
 
 from pairwright.archive.bulk import delete_rows, insert_rows
 from pairwright.archive.keeping import kept_text
-from pairwright.archive.tables import DERIVED, EVENT, FILED, LINK, THING, TOUCH
+from pairwright.archive.tables import EVENT, LINK, THING
 from pairwright.floor.composition import links
-from pairwright.floor.effective import touched_by
 from pairwright.floor.event import Entry, from_stored
 from pairwright.floor.standing import standing
-from pairwright.floor.state import State, moved
 from pairwright.floor.things import Item, Set, Thing, Worked
 
 _PAGE: Final = 2000
@@ -100,40 +98,3 @@ def entries(connection: Connection, *, first: int = 1, last: int | None = None) 
         for row in rows:
             yield Entry(row.sequence, from_stored(json.loads(row.body)), row.record_time, row.hash)
         at = rows[-1].sequence + 1
-
-
-def folded(found: Iterable[Entry], state: State) -> Iterator[tuple[Entry, tuple[str, ...]]]:
-    """Fold entries into a state; gives each, once it is in, with what it is filed under."""
-    for entry in found:
-        for name, thing in moved(state, entry).items():
-            state.put(name, thing)
-        filed = touched_by(entry.event, state.past)
-        state.push(entry, filed)
-        yield entry, filed
-
-
-def rebuild(connection: Connection) -> int:
-    """Empty the derived tables and fill them from the events; answers how many events there are."""
-    for table in DERIVED:
-        connection.execute(delete(table))
-    state, count = State(), 0
-    touches: list[dict[str, Any]] = []
-    files: list[dict[str, Any]] = []
-    for entry, filed in folded(entries(connection), state):
-        count += 1
-        touches += touch_rows(entry, filed)
-        files.append(filed_row(entry))
-        if len(files) >= _PAGE:
-            _flush(connection, touches, files)
-    _flush(connection, touches, files)
-    things = list(state.things())
-    insert_rows(connection, THING, [thing_row(thing) for thing in things])
-    insert_rows(connection, LINK, [row for thing in things for row in link_rows(thing.id, thing)])
-    return count
-
-
-def _flush(connection: Connection, touches: list[dict[str, Any]], files: list[dict[str, Any]]) -> None:
-    insert_rows(connection, TOUCH, touches)
-    insert_rows(connection, FILED, files)
-    touches.clear()
-    files.clear()

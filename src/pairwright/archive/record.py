@@ -14,9 +14,9 @@ from typing import TYPE_CHECKING, Final, Self
 from sqlalchemy import Connection, delete, insert
 from sqlalchemy.exc import DBAPIError, SQLAlchemyError
 
-from pairwright.archive.derived import rebuild
 from pairwright.archive.engine import Lock, cannot_open, read_engine, refuse_network, write_engine
 from pairwright.archive.reading import Reading
+from pairwright.archive.refolding import rebuild
 from pairwright.archive.schema import create, migrate, steps_from, version_of
 from pairwright.archive.tables import PERSON
 from pairwright.archive.verify import Verdict, recent, verify

@@ -8,7 +8,7 @@ from typing import Final
 
 from sqlalchemy import Connection, inspect, select
 
-from pairwright.archive.derived import rebuild
+from pairwright.archive.refolding import rebuild
 from pairwright.archive.tables import ABOUT, META
 from pairwright.base.errors import RefusedError
 from pairwright.base.words import text

@@ -6,13 +6,15 @@ import json
 from collections.abc import Sequence
 from typing import Any, Final
 
-from sqlalchemy import Connection, bindparam, select
+from sqlalchemy import Connection, bindparam, func, select
 
 from pairwright.archive.keeping import kept_thing
 from pairwright.archive.tables import EVENT, LINK, THING, TOUCH
 from pairwright.floor.event import Entry, from_stored
+from pairwright.floor.past import Use
 from pairwright.floor.things import Thing
 
+_MANY: Final = 500  # names of one question
 _BY_KEY: Final = select(EVENT).where(EVENT.c.key == bindparam("name"))
 _TOUCHING: Final = (
     select(EVENT)
@@ -20,7 +22,18 @@ _TOUCHING: Final = (
     .where(TOUCH.c.thing == bindparam("name"))
     .order_by(TOUCH.c.sequence)
 )
-_USERS: Final = select(LINK.c.whole).where(LINK.c.part == bindparam("name")).order_by(LINK.c.whole)
+_USERS: Final = (
+    select(
+        LINK.c.part,
+        LINK.c.whole,
+        LINK.c.way,
+        THING.c.kind,
+        func.coalesce(THING.c.part, THING.c.product, THING.c.material),
+    )
+    .join(THING, THING.c.id == LINK.c.whole)
+    .where(LINK.c.part.in_(bindparam("names", expanding=True)))
+    .order_by(LINK.c.part, LINK.c.whole)
+)
 _KEPT: Final = select(THING.c.kept).where(THING.c.id == bindparam("name"))
 _ALIKE: Final = (
     select(THING.c.id)
@@ -50,9 +63,13 @@ class Rows:
         """The events that touch a thing, in order."""
         return [entry_of(row) for row in self.connection.execute(_TOUCHING, {"name": thing})]
 
-    def users(self, thing: str) -> tuple[str, ...]:
-        """What directly holds or used up a thing."""
-        return tuple(self.connection.scalars(_USERS, {"name": thing}))
+    def users(self, things: Sequence[str]) -> Sequence[Use]:
+        """What directly holds or used up things."""
+        names, found = sorted(set(things)), []
+        for place in range(0, len(names), _MANY):
+            rows = self.connection.execute(_USERS, {"names": names[place : place + _MANY]})
+            found += [Use(*row) for row in rows]
+        return found
 
     def kept(self, thing: str) -> Thing | None:
         """A lot, an order or a tool, without reading its events."""

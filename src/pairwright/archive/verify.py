@@ -6,7 +6,6 @@ chain saw 387 and the engine's check 198 (measured); the rest failed at reading 
 
 from __future__ import annotations
 
-import json
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
@@ -15,15 +14,13 @@ from typing import Any, Final
 from sqlalchemy import Connection, select
 from sqlalchemy.exc import DBAPIError, SQLAlchemyError
 
-from pairwright.archive.derived import filed_row, folded, link_rows, thing_row, touch_rows
 from pairwright.archive.engine import read_engine
+from pairwright.archive.refolding import differences
 from pairwright.archive.schema import VERSION, version_of
-from pairwright.archive.tables import EVENT, FILED, LINK, THING, TOUCH
+from pairwright.archive.tables import EVENT
 from pairwright.base.findings import Finding
 from pairwright.base.words import ENGLISH, Words, text
 from pairwright.floor.chain import BEGINNING, Chain, Link
-from pairwright.floor.event import Entry, from_stored
-from pairwright.floor.state import State
 
 _PAGE: Final = 2000
 MOST_PROBLEMS: Final = 50
@@ -176,35 +173,14 @@ def pages(connection: Connection, *, short: bool = False) -> list[Finding]:
 
 def compared(connection: Connection) -> list[Finding]:
     """What in the derived tables differs from what the events come to."""
-    state = State()
-    touches: set[tuple[str, int]] = set()
-    files: set[tuple[Any, ...]] = set()
-    for entry, filed in folded(_all(connection), state):
-        touches.update((row["thing"], row["sequence"]) for row in touch_rows(entry, filed))
-        files.add(tuple(filed_row(entry).values()))
-    things = {tuple(thing_row(thing).values()) for thing in state.things()}
-    links = {
-        (row["part"], row["whole"], row["way"])
-        for thing in state.things()
-        for row in link_rows(thing.id, thing)
-    }
-    found = []
-    for table, wanted in ((TOUCH, touches), (FILED, files), (THING, things), (LINK, links)):
-        rows = {tuple(row) for row in connection.execute(select(table))}
-        if rows != wanted:
-            found.append(
-                Finding(
-                    "record_index_differs", "error", table.name,
-                    text("table {table} does not agree with the events in {n} rows; the events are whole: have it "
-                         "built anew", table=table.name, n=len(rows ^ wanted)),
-                )
-            )  # fmt: skip
-    return found
-
-
-def _all(connection: Connection) -> Iterator[Entry]:
-    for link in stored_links(connection):
-        yield Entry(link.sequence, from_stored(json.loads(link.body)), link.record_time, link.hash)
+    return [
+        Finding(
+            "record_index_differs", "error", table,
+            text("table {table} does not agree with the events in {n} rows; the events are whole: have it built anew",
+                 table=table, n=count),
+        )
+        for table, count in differences(connection).items()
+    ]  # fmt: skip
 
 
 def _changed_key(link: Link) -> Finding:

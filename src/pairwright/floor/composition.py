@@ -31,3 +31,18 @@ def links(thing: Thing | None) -> dict[str, str]:
         if thing.lot is not None:
             found.setdefault(thing.lot, "came with")
     return found
+
+
+def what_of(thing: Thing | None) -> str | None:
+    """In a word what a thing is: its part, product or material.
+
+    Parameters
+    ----------
+    thing : Thing | None
+        Any thing.
+    """
+    for name in ("part", "product", "material"):
+        value = getattr(thing, name, None)
+        if value is not None:
+            return str(value)
+    return None

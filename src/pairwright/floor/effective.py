@@ -64,6 +64,16 @@ def touched_by(event: Event, past: Past) -> tuple[str, ...]:
     return (*found, mark_of(target.event.key))
 
 
+def root_of(past: Past, event: Event) -> Event:
+    """What a chain of corrections is about in the end; the event itself where it corrects nothing."""
+    while event.kind == "corrected":
+        target = past.entry(event.data["event"])
+        if target is None:
+            return event
+        event = target.event
+    return event
+
+
 def live_corrections(entries: Sequence[Entry]) -> dict[str, Entry]:
     """Key of a corrected event -> the correction in force, from all that touches one thing."""
     live: dict[str, Entry] = {}
@@ -145,10 +155,4 @@ def record_of(
 
 def _forces(past: Past, entry: Entry) -> bool:
     """Whether an entry is a correction after which tests must be made again."""
-    event = entry.event
-    while event.kind == "corrected":
-        target = past.entry(event.data["event"])
-        if target is None:
-            return False
-        event = target.event
-    return event is not entry.event and event.kind in FORCING
+    return root_of(past, entry.event).kind in FORCING

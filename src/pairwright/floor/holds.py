@@ -64,7 +64,7 @@ def reached_by(state: State, name: str) -> Iterator[str]:
     seen = {name}
     ring = [name]
     while ring:
-        above = sorted({user for one in ring for user in state.users(one)} - seen)
+        above = sorted({use.whole for use in state.users(ring)} - seen)
         seen.update(above)
         yield from above
         ring = above

@@ -92,7 +92,10 @@ def _register(item: Item, entry: Entry) -> tuple[Item, Finding | None]:
     stated = {name: data[name] for name in names if name in data}
     facts = {name: data[name] for name in ("flitch", "number", "revision") if name in data}
     values = {**dict(item.values), **data.get("values", {}), **facts}
-    return after(item, **stated, what=data.get("what", item.what), values=tuple(sorted(values.items()))), slip
+    return after(
+        item, **stated, finished=data.get("finished", item.finished), what=data.get("what", item.what),
+        values=tuple(sorted(values.items())),
+    ), slip  # fmt: skip
 
 
 def _receive(item: Item, entry: Entry, *, lot: str | None) -> tuple[Item, Finding | None]:

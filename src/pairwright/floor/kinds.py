@@ -142,7 +142,8 @@ _TABLE: Final = (
     # beyond the twelve rows of the public table: identity, orders, tools, people, machines
     Kind("registered", text("a thing got its identity"), _ANY,
          (Field("what", choice(*BEINGS)), *_BELONGS, Field("material", name, known="materials"),
-          Field("flitch", ident), Field("number", whole), Field("revision", name), Field("values", values))),
+          Field("finished", flag), Field("flitch", ident), Field("number", whole),
+          Field("revision", name), Field("values", values))),
     Kind("ordered", text("a customer ordered, or changed an order"), (),
          (Field("order", ident, needed=True), Field("product", name, needed=True, known="products"),
           Field("option", name), Field("quantity", whole, needed=True), Field("due", day, needed=True),

@@ -11,6 +11,7 @@ from pairwright.base.findings import Finding
 from pairwright.base.words import text
 from pairwright.floor.composition import links
 from pairwright.floor.event import Event
+from pairwright.floor.mates import torn
 from pairwright.floor.state import State
 from pairwright.floor.things import Item, Set, Worked
 
@@ -39,7 +40,30 @@ def may_leave(state: State, event: Event) -> list[Finding]:
         ]  # fmt: skip
     inside = [thing for half in present for thing in within(state, half)]
     found = [slip for thing in (one, *inside) for slip in _unfinished(thing)]
+    if one.pair is not None:
+        found += torn(state, one.pair)
     return [*found, *_unmeasured(state, one, present)]
+
+
+def may_ship(state: State, event: Event) -> list[Finding]:
+    """Why a released set may not leave after all: something was reported since.
+
+    Parameters
+    ----------
+    state : State
+        The state of the floor.
+    event : Event
+        The shipment that is asked for.
+    """
+    one = state.set(str(event.subject))
+    if one is None or one.release is None:
+        return []
+    halves = [half for half in map(state.item, one.release.halves) if half is not None]
+    return [
+        slip
+        for thing in (one, *(inner for half in halves for inner in within(state, half)))
+        for slip in _unfinished(thing)
+    ]
 
 
 def halves_of(one: Set) -> tuple[str, ...]:

@@ -31,11 +31,25 @@ def may_mate(state: State, event: Event) -> list[Finding]:
     carried = one.pair if one is not None else None
     if carried is not None and event.data.get("carries_on") == carried.key:
         found += _carried(state, bond, carried)
-    for item, mate in ((bond.first, bond.second), (bond.second, bond.first)):
-        for half, inner in pairs_within(state, item):
-            if inner.other(half) not in dict(_used(state, mate)):
-                found.append(_torn(item, mate, half=half, inner=inner))
-    return found
+    return [*found, *torn(state, bond)]
+
+
+def torn(state: State, bond: Bond) -> list[Finding]:
+    """Where a half was made of something whose mate did not go into the other half.
+
+    Parameters
+    ----------
+    state : State
+        The state of the floor.
+    bond : Bond
+        The pair.
+    """
+    return [
+        _torn(item, mate, half=half, inner=inner)
+        for item, mate in (bond.halves, bond.halves[::-1])
+        for half, inner in pairs_within(state, item)
+        if inner.other(half) not in dict(_used(state, mate))
+    ]
 
 
 def pairs_within(state: State, name: str) -> Iterator[tuple[str, Bond]]:

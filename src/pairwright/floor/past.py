@@ -6,10 +6,22 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from typing import Protocol
 
 from pairwright.floor.event import Entry
 from pairwright.floor.things import Thing
+
+
+@dataclass(frozen=True, slots=True)
+class Use:
+    """That a part is directly in a whole, and how; `kind` and `what` are the whole's."""
+
+    part: str
+    whole: str
+    way: str
+    kind: str
+    what: str | None
 
 
 class Stored(Protocol):
@@ -23,8 +35,8 @@ class Stored(Protocol):
         """The events that touch a thing, in order."""
         ...
 
-    def users(self, thing: str) -> tuple[str, ...]:
-        """What directly holds or used up a thing, in order of id."""
+    def users(self, things: Sequence[str]) -> Sequence[Use]:
+        """What directly holds or used up things, in order of part and whole."""
         ...
 
     def kept(self, thing: str) -> Thing | None:

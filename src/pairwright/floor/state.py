@@ -6,15 +6,15 @@ folded when it is, from the events that touch it.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Final
 
 from pairwright.floor.advance import advance
-from pairwright.floor.composition import links
+from pairwright.floor.composition import links, what_of
 from pairwright.floor.effective import record_of, touched_by
 from pairwright.floor.event import Entry, Event
-from pairwright.floor.past import Past, Stored
+from pairwright.floor.past import Past, Stored, Use
 from pairwright.floor.things import Item, Lot, Order, Set, Thing, Tool
 from pairwright.floor.touch import touches
 
@@ -88,10 +88,17 @@ class State:
             if found is not None:
                 yield found
 
-    def users(self, name: str) -> tuple[str, ...]:
-        """Ids of what directly holds or used up a thing."""
-        stored = self.past.stored
-        return tuple(sorted(self._users.get(name, ()))) if stored is None else stored.users(name)
+    def users(self, names: Sequence[str]) -> Sequence[Use]:
+        """What directly holds or used up things, in order of part and whole."""
+        if self.past.stored is not None:
+            return self.past.stored.users(names)
+        found = []
+        for part in sorted(set(names)):
+            for name in sorted(self._users.get(part, ())):
+                whole = self._things.get(name)
+                if whole is not None:
+                    found.append(Use(part, name, links(whole)[part], whole.kind, what_of(whole)))
+        return found
 
     def alike(self, name: str) -> str | None:
         """A known identity that differs only in capitals."""

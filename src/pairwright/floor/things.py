@@ -200,6 +200,7 @@ class Item(Worked):
     into: str | None = None  # mounted in
     used_in: str | None = None  # used up by
     received: bool = False
+    finished: bool = False  # made before the record began, or elsewhere
     scrapped: bool = False
 
 

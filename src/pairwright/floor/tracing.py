@@ -6,8 +6,8 @@ from dataclasses import dataclass
 from typing import Any
 
 from pairwright.base.time import utc_iso
-from pairwright.floor.composition import links
-from pairwright.floor.effective import live_corrections
+from pairwright.floor.composition import links, what_of
+from pairwright.floor.effective import effective, live_corrections
 from pairwright.floor.event import Entry
 from pairwright.floor.holds import Reach, holds_on
 from pairwright.floor.lots import exact
@@ -122,18 +122,29 @@ def where_used(state: State, name: str) -> tuple[Piece, ...]:
     while ring:
         depth += 1
         following: list[str] = []
-        for one in ring:
-            for user in state.users(one):
-                whole = state.thing(user)
-                way = links(whole).get(one)
-                if whole is None or way is None:
-                    continue
-                found.append(Piece(user, whole.kind, way, one, depth, what=_what(whole)))
-                if user not in seen:
-                    seen.add(user)
-                    following.append(user)
+        for use in state.users(ring):
+            found.append(Piece(use.whole, use.kind, use.way, use.part, depth, what=use.what))
+            if use.whole not in seen:
+                seen.add(use.whole)
+                following.append(use.whole)
         ring = following
     return tuple(found)
+
+
+def in_doubt(state: State, instrument: str) -> tuple[Entry, ...]:
+    """What an instrument measured since it was last found good: all of it, where it never was.
+
+    Parameters
+    ----------
+    state : State
+        The state of the floor.
+    instrument : str
+        Id of the instrument.
+    """
+    tool = state.tool(instrument)
+    good = max((check.sequence for check in tool.checks if check.good), default=0) if tool is not None else 0
+    history = effective(state.past, state.past.touching(instrument), thing=instrument)
+    return tuple(entry for entry in history if entry.event.kind == "measured" and entry.sequence > good)
 
 
 def _piece(state: State, part: str, *, way: str, whole: Thing | None, depth: int) -> Piece:
@@ -145,16 +156,7 @@ def _piece(state: State, part: str, *, way: str, whole: Thing | None, depth: int
             quantity = float(sum(exact(one.quantity) for one in amounts if one.quantity is not None))
             unit = amounts[0].unit or (thing.unit if isinstance(thing, Lot) else None)
     kind = "unknown" if thing is None else thing.kind
-    return Piece(part, kind, way, "" if whole is None else whole.id, depth, quantity, unit, _what(thing))
-
-
-def _what(thing: Thing | None) -> str | None:
-    """In a word what it is: its part, product or material."""
-    for name in ("part", "product", "material"):
-        value = getattr(thing, name, None)
-        if value is not None:
-            return str(value)
-    return None
+    return Piece(part, kind, way, "" if whole is None else whole.id, depth, quantity, unit, what_of(thing))
 
 
 def document(found: Trace) -> dict[str, Any]:

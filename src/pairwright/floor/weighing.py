@@ -14,10 +14,10 @@ from pairwright.base.errors import InputError
 from pairwright.base.findings import Finding
 from pairwright.base.words import text
 from pairwright.floor.advance import advance
-from pairwright.floor.effective import correction_in_force, record_of, replaced, touched_by
+from pairwright.floor.effective import correction_in_force, record_of, replaced, root_of, touched_by
 from pairwright.floor.event import Entry, Event
 from pairwright.floor.holds import holds_on, release_around
-from pairwright.floor.leaving import may_leave
+from pairwright.floor.leaving import may_leave, may_ship
 from pairwright.floor.mates import may_mate
 from pairwright.floor.sets import FROZEN, left_already
 from pairwright.floor.state import State
@@ -129,6 +129,8 @@ def between(state: State, event: Event) -> list[Finding]:
         found += _may_mount(state, event)
     elif event.kind == "released":
         found += may_leave(state, event)
+    elif event.kind == "shipped":
+        found += may_ship(state, event)
     elif event.kind == "freed" and "hold" in event.data:
         found += _may_free(state, event)
     return found
@@ -217,6 +219,8 @@ def _correction(state: State, entry: Entry, things: dict[str, Thing | None]) -> 
         _, before = record_of(past, name)
         things[name], after = record_of(past, name, more=(entry,))
         found += [_needed(key, slip) for key, slip in after.items() if key not in before]
+    if other is None and target.event.kind == "corrected":
+        other = root_of(past, target.event)
     if other is not None and other.kind in ("mated", "mounted"):
         found += _tried(state, other, things)
     return found
@@ -240,6 +244,13 @@ def _not_correctable(state: State, event: Event, target: Entry) -> list[Finding]
                      event=target.event.data["event"]),
             )
         ]  # fmt: skip
+    if target.event.kind == "corrected" and root_of(state.past, target.event).kind == "released":
+        return [
+            Finding(
+                "release_ended", "error", key,
+                text("a release that was withdrawn does not come back by itself: release the set anew"),
+            )
+        ]  # fmt: skip
     stands = data.get("replacement")
     if isinstance(stands, list):
         missing = [one for one in stands if state.past.entry(one) is None]
@@ -256,10 +267,7 @@ def _not_correctable(state: State, event: Event, target: Entry) -> list[Finding]
 
 def _changes(state: State, event: Event) -> bool:
     """Whether an event, or what a correction corrects, is of what a release stops."""
-    if event.kind != "corrected":
-        return event.kind in CHANGES
-    target = state.past.entry(event.data["event"])
-    return target is not None and _changes(state, target.event)
+    return root_of(state.past, event).kind in CHANGES
 
 
 def _tried(state: State, event: Event, things: dict[str, Thing | None]) -> list[Finding]:

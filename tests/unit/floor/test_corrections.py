@@ -163,3 +163,24 @@ def test_an_event_about_nothing_can_be_corrected_once(floor: Floor) -> None:
     floor.do("corrected", None, event=made, **GONE)
 
     assert floor.codes("corrected", None, event=made, **GONE) == ["event_corrected"]
+
+
+def test_a_withdrawn_release_is_given_anew(floor: Floor) -> None:
+    floor.ready()
+    released = floor.do("released", "set S1", dossier=DOSSIER)
+    withdrawn = floor.do("corrected", None, event=released, **GONE)
+    floor.do("disposed", "item A", nonconformance="N", disposition="rework", to_step="press", authority="P9")
+
+    assert floor.codes("corrected", None, event=withdrawn, **GONE) == ["release_ended"]
+
+
+def test_a_mating_that_comes_back_is_weighed_like_a_new_one(floor: Floor) -> None:
+    floor.pair("S1", "L-1", "L-2")
+    mated = floor.state.set("S1")
+    assert mated is not None
+    assert mated.pair is not None
+    gone = floor.do("corrected", None, event=mated.pair.key, **GONE)
+    floor.do("registered", "item L-1", product="alder")
+    floor.do("registered", "item L-2", product="sorrel")
+
+    assert "wrong_mate" in floor.codes("corrected", None, event=gone, **GONE)

@@ -228,3 +228,22 @@ def test_a_single_leaves_as_its_one_item(floor: Floor) -> None:
     assert floor.codes("released", "set S5", dossier=DOSSIER) == []
     floor.do("registered", "item T-2", set="S5", product="tansy")
     assert floor.codes("released", "set S5", dossier=DOSSIER) == ["set_without_mate"]
+
+
+def test_leaves_of_a_pair_that_went_into_strangers_keep_them_from_leaving(floor: Floor) -> None:
+    floor.pair("S1", "LEAF-1", "LEAF-2")
+    floor.pair("S2", "A", "B")
+    for half, leaf in (("A", "LEAF-1"), ("C", "LEAF-2")):
+        floor.do("started", f"item {half}", step="lay", inputs=[{"item": leaf}])
+        floor.do("finished", f"item {half}", step="lay")
+    floor.do("measured", "set S2", characteristic="level", value=86.0)
+
+    assert floor.codes("released", "set S2", dossier=DOSSIER) == ["wrong_mate"]
+
+
+def test_what_is_reported_after_the_release_stops_the_shipment(floor: Floor) -> None:
+    floor.ready()
+    floor.do("released", "set S1", dossier=DOSSIER)
+    floor.do("reported", "item A", text="the carton fell")
+
+    assert floor.codes("shipped", "set S1") == ["nonconformance_open"]
