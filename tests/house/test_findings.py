@@ -19,7 +19,7 @@ RULES = ROOT / "docs" / "rules-of-a-plan.md"
 # Words of codes that are no nouns of the shop: verbs, adjectives, adverbs, prepositions, numbers.
 PLAIN_WORDS = frozenset(
     """
-    above after ahead all always and any apart as asks at awaits away before behind below beside
+    above after ahead all always and any apart as asks at awaits away before begun behind below beside
     between beyond breaks broken by can cannot circular closed cold colder complete confirmed
     contradicts dated differs disagrees doubled doubtful dry earlier earliest early elastic empty end ends
     equal estimated exceeded exceeds expired fails falls far fast few first flat for from full good

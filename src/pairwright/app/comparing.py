@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from pairwright.app.opened import Opened, open_texts
-from pairwright.app.planning import PlanResult, judged, plan_works
+from pairwright.app.planning import PlanResult, plan_alike, plan_works
 from pairwright.base.errors import InputError, Problem, shown
 from pairwright.base.findings import Finding
 from pairwright.base.time import iso
@@ -194,7 +194,7 @@ def compare_works(
     as it is, so that what differs is what the change does, not what another search happened to find.
     `planned` is the plan of the works as it is, where it has been made already with this effort.
     """
-    from pairwright import costing, plan, reports
+    from pairwright import costing, reports
 
     changed = open_texts(apply_changes(opened.texts, changes), opened.path)
     if planned is None:
@@ -202,10 +202,7 @@ def compare_works(
             stage(f"planning {len(opened.book.orders)} orders")
         planned = plan_works(opened, actor=actor, now=now, effort=effort, seed=seed)
     if planned.found:
-        like = plan.plan_like(
-            changed.works, changed.book, like=planned.schedule, times=changed.times, now=now
-        )
-        plans = (planned, judged(changed, like))
+        plans = (planned, plan_alike(changed, planned.schedule, now=now))
     else:
         plans = (planned, plan_works(changed, actor=actor, now=now, effort=effort, seed=seed))
     end = max(p.schedule.makespan_end for p in plans)

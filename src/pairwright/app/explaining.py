@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, Final
 
 from pairwright.app.opened import Opened, open_texts
-from pairwright.app.planning import PlanResult, judged, plan_works
+from pairwright.app.planning import PlanResult, plan_alike, plan_works
 from pairwright.base.errors import InputError, Problem, shown
 from pairwright.base.time import DAY, HOUR
 from pairwright.base.words import Text, Words, text
@@ -156,14 +156,12 @@ def try_change(
     now: int,
 ) -> Help | None:
     """Plan a changed works by the same decisions and have it audited; None where it has no plan."""
-    from pairwright import plan
-
     try:
         changed = open_texts(apply_changes(opened.texts, [change]), opened.path)
     except InputError:
         return None  # the works' own checks refuse this change
-    like = plan.plan_like(changed.works, changed.book, like=planned.schedule, times=changed.times, now=now)
-    result = judged(changed, like)
+    result = plan_alike(changed, planned.schedule, now=now)
+    like = result.schedule
     if like.status not in ("optimal", "feasible"):
         return None
     before = next(o.completion for o in planned.schedule.orders if o.order == order)

@@ -17,7 +17,7 @@ from pairwright.works import Book, Works, load_book, load_works
 
 if TYPE_CHECKING:
     from pairwright.base.findings import Finding
-    from pairwright.works import StepTime
+    from pairwright.works import MaterialNeed, StepTime
 
 
 @dataclass(frozen=True)
@@ -35,6 +35,13 @@ class Opened:
         from pairwright import process
 
         return process.durations(self.works)
+
+    @cached_property
+    def needs(self) -> tuple[MaterialNeed, ...]:
+        """What every step uses up, from its recipe."""
+        from pairwright import process
+
+        return process.requirements(self.works)
 
     @cached_property
     def findings(self) -> tuple[Finding, ...]:

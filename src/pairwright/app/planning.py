@@ -8,6 +8,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from concurrent.futures import ProcessPoolExecutor
 from contextlib import contextmanager
 from dataclasses import dataclass
+from functools import partial
 from multiprocessing import get_context
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -19,6 +20,7 @@ if TYPE_CHECKING:
     from pairwright.app.opened import Opened
     from pairwright.audit import Violation
     from pairwright.plan import Schedule
+    from pairwright.works import Works
 
 PLAN_LIMIT = 256 << 20  # bytes of a plan file: about a million operations
 
@@ -50,28 +52,79 @@ def plan_works(
     clock: Callable[[], float] | None = None,
     progress: Callable[[float, float, float | None, int, int], None] | None = None,
     should_stop: Callable[[], bool] | None = None,
+    materials: bool = True,
 ) -> PlanResult:
-    """Plan the order book; the audit's violations come with it (there must be none)."""
+    """Plan the order book; the audit's violations come with it (there must be none).
+
+    With `materials` nothing begins before what it uses up is there.
+    """
     del actor  # a reading act
     from pairwright import plan
 
-    with processes(workers) as runner:
-        schedule = plan.make_plan(
-            opened.works,
+    def made(works: Works, ready: Mapping[str, int], *, quick: bool = False) -> Schedule:
+        return plan.make_plan(
+            works,
             opened.book,
             times=opened.times,
             now=now,
             objective=objective,
-            effort=effort,
-            limit=limit,
+            effort=1 if quick else effort,
+            limit=None if quick else limit,
             workers=workers,
             seed=seed,
             clock=clock,
-            progress=progress,
+            progress=None if quick else progress,
             should_stop=should_stop,
             runner=runner,
+            ready=ready,
         )
-    return judged(opened, schedule)
+
+    def full(works: Works) -> Schedule:
+        if not materials:
+            return made(works, {})
+        planner = plan.Planner(
+            first=lambda ready: made(works, ready, quick=True),
+            full=lambda ready: made(works, ready),
+            again=_again(opened, works, now),
+        )
+        return plan.supplied_plan(works, opened.book, needs=opened.needs, now=now, planner=planner)
+
+    with processes(workers) as runner:
+        again = partial(_alike, opened, now)
+        return judged(opened, plan.tooled_plan(opened.works, plan.ToolPlanner(full=full, again=again)))
+
+
+def plan_alike(opened: Opened, like: Schedule, *, now: int) -> PlanResult:
+    """The decisions of an earlier plan on a changed works, with material counted where the plan did."""
+    from pairwright import plan
+
+    again = partial(_alike, opened, now)
+    planner = plan.ToolPlanner(full=lambda works: again(works, like), again=again)
+    return judged(opened, plan.tooled_plan(opened.works, planner))
+
+
+def _alike(opened: Opened, now: int, works: Works, like: Schedule) -> Schedule:
+    """The decisions of a plan again, on a works whose stations may stop at other times."""
+    from pairwright import plan
+
+    again = _again(opened, works, now)
+    if like.supply is None:
+        return again(like, {})
+    planner = plan.Planner(
+        first=lambda ready: again(like, ready), full=lambda ready: again(like, ready), again=again
+    )
+    return plan.supplied_plan(
+        works, opened.book, needs=opened.needs, now=now, planner=planner, known=like.ready
+    )
+
+
+def _again(opened: Opened, works: Works, now: int) -> Callable[[Schedule, Mapping[str, int]], Schedule]:
+    from pairwright import plan
+
+    def again(like: Schedule, ready: Mapping[str, int]) -> Schedule:
+        return plan.plan_like(works, opened.book, like=like, times=opened.times, now=now, ready=ready)
+
+    return again
 
 
 @contextmanager
@@ -98,7 +151,9 @@ def judged(opened: Opened, schedule: Schedule) -> PlanResult:
     document = plan.document(schedule, opened.works)
     violations: tuple[Violation, ...] = ()
     if schedule.status in ("optimal", "feasible"):
-        violations = audit.verify(opened.works, opened.book, times=opened.times, document=document)
+        violations = audit.verify(
+            opened.works, opened.book, times=opened.times, document=document, needs=opened.needs
+        )
     return PlanResult(schedule, {**document, "verified": not violations}, violations)
 
 
@@ -138,4 +193,4 @@ def verify_plan(opened: Opened, document: Mapping[str, Any], *, actor: str) -> t
     del actor
     from pairwright import audit
 
-    return audit.verify(opened.works, opened.book, times=opened.times, document=document)
+    return audit.verify(opened.works, opened.book, times=opened.times, document=document, needs=opened.needs)

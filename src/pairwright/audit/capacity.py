@@ -19,6 +19,8 @@ def worked(op: Op) -> list[tuple[int, int]]:
 def calendar(case: Case) -> Iterator[Violation]:
     """`calendar` and `pause`: worked within hours; in one piece, or every working minute."""
     for op in case.ops:
+        if op.id in case.begun:
+            continue
         pieces = worked(op)
         if pieces and (pieces[0][0] != op.start or pieces[-1][1] != op.end):
             yield Violation("pause", op.id, text("its pieces do not run from its start to its end"))
@@ -56,7 +58,7 @@ def calendar(case: Case) -> Iterator[Violation]:
 def maintenance(case: Case) -> Iterator[Violation]:
     """`maintenance`: nothing is worked on a station that is stopped for it."""
     for op in case.ops:
-        if op.station is None:
+        if op.station is None or op.id in case.begun:
             continue
         stops = case.stops(op.station)
         if stops and any(within(stops, s, e) for s, e in worked(op)):
@@ -71,7 +73,7 @@ def units(case: Case) -> Iterator[Violation]:
         busy_until, by = -1, ""
         for group in groups:
             start = min(op.start for op in group)
-            if start < busy_until:
+            if start < busy_until and any(op.id not in case.begun for op in group):
                 yield Violation(
                     "unit",
                     group[0].id,
@@ -97,6 +99,8 @@ def batches(case: Case) -> Iterator[Violation]:
         first = ops[0]
         if first.station is None or case.works.factory.stations[first.station].kind not in ("batch", "line"):
             yield Violation("batch", first.id, text("{station} takes no batches", station=str(first.station)))
+            continue
+        if all(op.id in case.begun for op in ops):
             continue
         for op in ops[1:]:
             same = (op.station, op.unit, op.start, op.end, batch_word(case, op)) == (
@@ -142,6 +146,8 @@ def lines(case: Case) -> Iterator[Violation]:
         pitch = case.works.factory.stations[station].pitch
         row = sorted(ops.values(), key=lambda o: (o.start, o.end, o.id))
         for a, b in itertools.pairwise(row):
+            if b.id in case.begun:
+                continue
             if b.start - a.start < pitch:
                 yield Violation(
                     "line",
@@ -166,7 +172,8 @@ def setups(case: Case) -> Iterator[Violation]:
         state: str | None = None
         free = case.first
         for group in groups:
-            yield from _one_setup(case, station, group, state, free)
+            if any(op.id not in case.begun for op in group):
+                yield from _one_setup(case, station, group, state, free)
             families = {case.step(op).setup for op in group} - {None}
             state = sorted(str(f) for f in families)[-1] if families else state
             free = max(free, *(op.held_until or op.end for op in group))

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 
 from pairwright.audit.expected import Expected, Item
-from pairwright.audit.hours import Spans, both, expand, maintenance_spans, without
+from pairwright.audit.hours import Spans, both, expand, maintenance_spans, merge, without
 from pairwright.audit.reading import Op
 from pairwright.base.time import DAY
 from pairwright.works.definition import Works
@@ -21,14 +21,20 @@ class Case:
     expected: Expected
     now: int
     ops: list[Op]
+    changes: Mapping[str, Spans] = field(default_factory=dict)  # of tools, by station
+    begun: frozenset[str] = frozenset()  # operations that are facts: they lie where they lie
     by_item: dict[str, dict[int, Op]] = field(default_factory=dict)
+    reworked: dict[str, list[Op]] = field(default_factory=dict)
     first: int = 0
     last: int = 0
     _hours: dict[tuple[str, str | None], Spans] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
         for op in self.ops:
-            self.by_item.setdefault(op.item, {})[op.index] = op
+            if not op.rework:
+                self.by_item.setdefault(op.item, {})[op.index] = op
+            else:
+                self.reworked.setdefault(op.item, []).append(op)
         times = [self.now, *(o.start for o in self.ops), *(o.end for o in self.ops)]
         times += [o.held_until for o in self.ops if o.held_until is not None]
         times += [o.setup_start for o in self.ops if o.setup_start is not None]
@@ -47,8 +53,18 @@ class Case:
         return self._span((station, crew), station, crew)
 
     def stops(self, station: str) -> Spans:
-        """Planned maintenance."""
-        return maintenance_spans(self.works.factory.stations[station].maintenance, self.works.zone)
+        """Planned maintenance and tool changes."""
+        planned = maintenance_spans(self.works.factory.stations[station].maintenance, self.works.zone)
+        return merge([*planned, *self.changes.get(station, [])])
+
+    def hours_without_changes(self, station: str) -> Spans:
+        """When a tool can be changed: the hours of station and crew, less maintenance."""
+        place, zone = self.works.factory.stations[station], self.works.zone
+        spans = without(self.opening(station), maintenance_spans(place.maintenance, zone))
+        if place.crew is None:
+            return spans
+        crew = self.works.factory.calendars[self.works.factory.crews[place.crew].calendar]
+        return both(spans, expand(crew, zone, self.first, self.last))
 
     def _span(self, key: tuple[str, str | None], station: str, crew: str | None) -> Spans:
         if key not in self._hours:
@@ -86,6 +102,15 @@ class Case:
         own, whole = self.by_item.get(item.id, {}), self.by_item.get(item.set, {})
         for index, step in enumerate(item.product.parts[item.part].steps):
             yield (whole if step.together else own).get(index)
+
+    def again(self, item: Item) -> list[Op]:
+        """What was done again for rework on an item, or on its set: it lies behind the step's first time."""
+        found: list[Op] = []
+        for op in self.reworked.get(item.id, []) + self.reworked.get(item.set, []):
+            first = self.by_item.get(op.item, {}).get(op.index)
+            if op.part == item.part and first is not None and first.start < op.start:
+                found.append(op)
+        return found
 
     def after(self, item: Item) -> Op | None:
         """The operation that uses an item, or None for a finished half."""

@@ -16,7 +16,7 @@ def claims(case: Case, document: Mapping[str, Any]) -> Iterator[Violation]:
     """Completion, lateness, objective, bound and gap, computed again from the operations."""
     completion: dict[str, int] = {}
     for op in case.ops:
-        completion[op.order] = max(completion.get(op.order, case.now), op.end)
+        completion[op.order] = max(completion.get(op.order, 0), op.end)
     orders = {h[0].order.id: h[0].order for h in case.expected.sets.values()}
     tardiness = 0.0
     stated = document.get("orders")

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
 from pairwright.audit.case import Case
 from pairwright.audit.expected import Expected, Item
@@ -64,6 +64,7 @@ def identity(expected: Expected, op: Op) -> Iterator[Violation]:
         ("product", op.product, item.product.id),
         ("option", op.option, item.product.option),
         ("part", op.part, item.part),
+        ("revision", op.revision or "-", _revision(item)),
     )
     for field, got, must in facts:
         if got != must:
@@ -82,6 +83,11 @@ def identity(expected: Expected, op: Op) -> Iterator[Violation]:
                 "step {step} of {item} has not the index {index}", step=op.step, item=op.item, index=op.index
             ),
         )
+
+
+def _revision(item: Item) -> str:
+    stated = item.product.effectivity
+    return "-" if stated is None else stated.revision
 
 
 def complete(case: Case) -> Iterator[Violation]:
@@ -122,6 +128,8 @@ def duration(case: Case) -> Iterator[Violation]:
         if op.batch is not None:
             longest[op.batch] = max(longest.get(op.batch, 0), case.duration(op) or 0)
     for op in case.ops:
+        if op.id in case.begun:
+            continue
         must = longest[op.batch] if op.batch is not None else case.duration(op)
         worked = sum(e - s for s, e in op.pieces) if op.pieces else op.end - op.start
         if must is None:
@@ -148,6 +156,8 @@ def earliest(case: Case) -> Iterator[Violation]:
         released = local_moment(order.released, 0, case.works.zone) if order.released else case.now
         starts[order.id] = max(case.now, released)
     for op in case.ops:
+        if op.id in case.begun:
+            continue
         first = op.start if op.setup_start is None else min(op.start, op.setup_start)
         if first < case.now or op.start < starts[op.order]:
             yield Violation(
@@ -159,6 +169,25 @@ def earliest(case: Case) -> Iterator[Violation]:
                     first=Amount(starts[op.order], "instant"),
                 ),
             )
+
+
+def begun(case: Case, facts: Mapping[str, tuple[int, int]]) -> Iterator[Violation]:
+    """`begun`: what has begun (with its setup, where it has one) lies where the facts say, and did begin."""
+    by_id = {op.id: op for op in case.ops}
+    for name, (start, end) in sorted(facts.items()):
+        op = by_id.get(name)
+        if op is None or (op.start, op.end) != (start, end):
+            yield Violation(
+                "begun",
+                name,
+                text(
+                    "began {start} and ends {end}, which the plan does not say",
+                    start=Amount(start, "instant"),
+                    end=Amount(end, "instant"),
+                ),
+            )
+        elif min(start, op.setup_start or start) >= case.now:
+            yield Violation("begun", name, text("has not begun by now"))
 
 
 def half_of(item: Item) -> str:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from datetime import date
 from zoneinfo import ZoneInfo
 
 from pairwright.audit.hours import day_hours, local_moment
@@ -43,10 +44,10 @@ def expect(works: Works, book: Book, times: Sequence[StepTime]) -> Expected:
     every: list[Item] = []
     sets: dict[str, tuple[Item, ...]] = {}
     for order in book.orders:
-        product = works.variants.get((order.product, order.option))
-        if product is None:
-            continue
         for number in range(1, order.quantity + 1):
+            product = made_as(works, book, order=order, number=number)
+            if product is None:
+                continue
             halves, parts = _set_items(order, number, product)
             sets[f"{order.id}-{number}"] = halves
             every.extend(halves)
@@ -63,6 +64,29 @@ def expect(works: Works, book: Book, times: Sequence[StepTime]) -> Expected:
         for t in times
     }
     return Expected(made, stocked, sets, {k: tuple(sorted(v)) for k, v in used.items()}, whole)
+
+
+def made_as(works: Works, book: Book, *, order: Order, number: int) -> Product | None:
+    """What a set is made as: the last revision that holds for it, what it was begun as, or its product."""
+    begun = dict(book.begun).get(f"{order.id}-{number}")
+    dues = {o.id: o.due for o in book.orders}
+    best: tuple[tuple[date, str, int], str] | None = None
+    for (name, option), product in works.variants.items():
+        stated = product.effectivity
+        if stated is None or stated.revises != order.product or option != order.option:
+            continue
+        if begun is not None and begun != name and stated.half_made == "keep":
+            continue
+        if stated.from_date is not None:
+            since = (stated.from_date, "", 0)
+        else:
+            first, _, count = (stated.from_set or f"{stated.from_order}-1").rpartition("-")
+            if first not in dues:
+                continue
+            since = (dues[first], first, int(count))
+        if since <= (order.due, order.id, number):
+            best = max(best, (since, name)) if best is not None else (since, name)
+    return works.variants.get((best[1] if best is not None else begun or order.product, order.option))
 
 
 def _set_items(order: Order, number: int, product: Product) -> tuple[tuple[Item, ...], list[Item]]:
@@ -121,8 +145,11 @@ def _give_out(items: list[Item], book: Book) -> set[str]:
 
 def _fits(row: PartStock, item: Item) -> bool:
     """Whether a finished part in stock can stand in for an item; empty fields fit all."""
+    stated = item.product.effectivity
+    old = stated is not None and row.product == stated.revises and stated.half_made == "change"
+    old = old and stated is not None and (stated.mates_may_differ or item.side is None)
     return (
-        row.product == item.product.id
+        (row.product == item.product.id or old)
         and row.part == item.part
         and row.option in ("", item.product.option)
         and row.side in (None, "", item.side)

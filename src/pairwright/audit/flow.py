@@ -15,6 +15,9 @@ def pairs(case: Case) -> Iterator[tuple[Item, Op, Op]]:
     """Each item's neighbouring operations; the last of a part's is followed by its user."""
     for item in case.expected.items.values():
         chain = [op for op in case.chain(item) if op is not None]
+        chain = (
+            sorted([*chain, *again], key=lambda o: (o.start, o.end)) if (again := case.again(item)) else chain
+        )
         yield from ((item, a, b) for a, b in itertools.pairwise(chain))
         user = case.after(item)
         if chain and user is not None:
@@ -26,6 +29,8 @@ def sequence(case: Case) -> Iterator[Violation]:
     seen: set[tuple[str, str, str]] = set()
     areas = _areas(case)
     for _item, before, after in pairs(case):
+        if after.id in case.begun:
+            continue
         gap = after.start - before.end
         step = case.step(before)
         faults: list[tuple[str, float]] = []
@@ -35,7 +40,7 @@ def sequence(case: Case) -> Iterator[Violation]:
         else:
             if gap < step.next_min:
                 faults.append(("least_wait", step.next_min))
-            if step.next_max is not None and gap > step.next_max:
+            if step.next_max is not None and gap > step.next_max and before.id not in case.begun:
                 faults.append(("longest_wait", step.next_max))
             a, b = areas.get(before.id), areas.get(after.id)
             if a is not None and b is not None:
@@ -75,6 +80,8 @@ def overlap(case: Case) -> Iterator[Violation]:
     for item, ops in by_item.items():
         ops.sort(key=lambda o: (o.start, o.end))
         for a, b in itertools.pairwise(ops):
+            if b.id in case.begun:
+                continue
             if b.start < a.end:
                 yield Violation("sequence", b.id, text("overlaps {other} of {item}", other=a.id, item=item))
             elif b.index < a.index and not (b.rework or a.rework):
@@ -85,6 +92,8 @@ def assembly(case: Case) -> Iterator[Violation]:
     """`assembly`: what a step uses is listed, belongs there, and is used once."""
     used_by: dict[str, str] = {}
     for op in case.ops:
+        if op.rework:
+            continue
         must = case.expected.used.get((op.item, op.step), ())
         if tuple(sorted(op.uses)) != must:
             yield Violation(
@@ -128,7 +137,7 @@ def mates(case: Case) -> Iterator[Violation]:
             other = case.by_item.get(halves[1].id + suffix, {})
             for index, step in enumerate(parts[part].steps):
                 a, b = one.get(index), other.get(index)
-                if a is None or b is None:
+                if a is None or b is None or a.id in case.begun or b.id in case.begun:
                     continue
                 if step.mates == "same batch" and (a.batch is None or a.batch != b.batch):
                     yield Violation("mates_batch", b.id, text("must share a batch with {mate}", mate=a.id))

@@ -62,6 +62,7 @@ class Op:
     held_until: int | None
     stays: tuple[Stay, ...]
     uses: tuple[str, ...]
+    revision: str | None = None
 
 
 class _Unreadable(Exception):
@@ -151,6 +152,7 @@ def _operation(raw: Mapping[str, Any]) -> Op:
         held_until=_optional_moment(raw, "held_until"),
         stays=tuple(_stay(s) for s in _list(raw, "buffer_stays")),
         uses=tuple(u if isinstance(u, str) else str(u) for u in _list(raw, "uses")),
+        revision=_word(raw, "revision", optional=True),
     )
     if op.end < op.start:
         raise _Unreadable("end", "at or after the start", raw.get("end"))

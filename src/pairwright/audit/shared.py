@@ -8,24 +8,28 @@ from pairwright.audit.capacity import setup_need, worked
 from pairwright.audit.case import Case, group_by_unit
 from pairwright.audit.expected import Item
 from pairwright.audit.flow import pairs
-from pairwright.audit.hours import within
+from pairwright.audit.hours import local_moment, within
 from pairwright.audit.reading import Op, Stay, Violation
 from pairwright.base.words import Amount, text
 
 Use = tuple[int, int, int, str]  # start, end, amount, by whom
 
 
-def over(uses: list[Use], limit: int) -> tuple[int, int, str] | None:
-    """The first moment at which more than `limit` are in use: when, how many, by whom."""
+def over(uses: list[Use], limit: int, *, begun: frozenset[str] = frozenset()) -> tuple[int, int, str] | None:
+    """The first moment at which more than `limit` are in use: when, how many, by whom.
+
+    A moment at which only facts ask for them (and people are away) is no fault of the plan.
+    """
     edges: list[tuple[int, int, int, str]] = []
     for start, end, amount, by in uses:
         if end > start:
             edges.append((start, 1, amount, by))
             edges.append((end, 0, -amount, by))
-    level = 0
+    level = planned = 0
     for moment, kind, change, by in sorted(edges):
         level += change
-        if kind == 1 and level > limit:
+        planned += 0 if by in begun or not by else change
+        if kind == 1 and level > limit and (planned > 0 or not begun):
             return moment, level, by
     return None
 
@@ -47,19 +51,26 @@ def crews(case: Case) -> Iterator[Violation]:
             state = sorted(str(f) for f in families)[-1] if families else state
     for crew, row in sorted(uses.items()):
         people = case.works.factory.crews[crew].people
-        broken = over(row, people)
+        broken = over([*row, *_absent(case, crew)], people, begun=case.begun)
         if broken is not None:
             yield Violation(
                 "crew",
-                broken[2],
+                broken[2] or crew,
                 text(
-                    "asks {n} of {crew} at {moment}; there are {people}",
+                    "with those away {n} of {crew} are asked for at {moment}; there are {people}",
                     n=broken[1],
                     crew=crew,
                     moment=Amount(broken[0], "instant"),
                     people=people,
                 ),
             )
+
+
+def _absent(case: Case, crew: str) -> Iterator[Use]:
+    """People that are away count as asked for."""
+    for one in case.works.factory.crews[crew].absences:
+        start = local_moment(one.from_, 0, case.works.zone)
+        yield start, local_moment(one.to, 1440, case.works.zone), one.people, ""
 
 
 def _setup_uses(case: Case, station: str, group: list[Op], state: str | None, op: Op, crew: str) -> list[Use]:
@@ -103,7 +114,7 @@ def carriers(case: Case) -> Iterator[Violation]:
                     done.add((first.id, op.id))
                     uses.setdefault(step.returns, []).append((first.start, op.end, 1, first.id))
     for carrier, row in sorted(uses.items()):
-        broken = over(row, case.works.factory.carriers[carrier].count)
+        broken = over(row, case.works.factory.carriers[carrier].count, begun=case.begun)
         if broken is not None:
             yield Violation(
                 "carrier",
@@ -136,13 +147,15 @@ def buffers(case: Case) -> Iterator[Violation]:
         uses.setdefault(stay.buffer, []).append((stay.start, stay.end, places, before.id))
         implied.setdefault(before.id, []).append(stay)
     for op in case.ops:
+        if op.rework and op.id in case.begun:
+            continue  # lost with its piece: the place was given up then
         listed = sorted((s.buffer, s.start, s.end) for s in op.stays if s.end > s.start)
         must = sorted((s.buffer, s.start, s.end) for s in implied.get(op.id, []))
         if listed != must:
             yield Violation("buffer", op.id, text("its stays in a buffer are not as listed"))
     for buffer, row in sorted(uses.items()):
         limit = case.works.factory.buffers[buffer].places
-        broken = over(row, limit)
+        broken = over(row, limit, begun=case.begun)
         if broken is not None:
             yield Violation(
                 "buffer",

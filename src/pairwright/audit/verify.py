@@ -9,9 +9,12 @@ from pairwright.audit import capacity, contents, flow, shared
 from pairwright.audit.case import Case
 from pairwright.audit.claims import claims
 from pairwright.audit.expected import expect
+from pairwright.audit.material import materials
 from pairwright.audit.reading import Violation, read_moment, read_operations
+from pairwright.audit.tools import changes_of, tools
 from pairwright.base.words import text
 from pairwright.works.definition import Works
+from pairwright.works.need import MaterialNeed
 from pairwright.works.orders import Book
 from pairwright.works.steptime import StepTime
 
@@ -19,19 +22,26 @@ RULES: Final[tuple[str, ...]] = (
     "unreadable", "unknown", "complete", "identity", "station", "duration", "earliest", "sequence",
     "transport", "least_wait", "longest_wait", "calendar", "pause", "maintenance", "unit", "batch",
     "line", "setup", "crew", "skill", "carrier", "held", "buffer", "mates_batch", "mates_within",
-    "assembly", "claims",
+    "assembly", "claims", "material", "pot", "tool",
+    "begun",
 )  # fmt: skip
 
 _CHECKS: Final[tuple[Callable[[Case], Iterable[Violation]], ...]] = (
     contents.complete, contents.station, contents.duration, contents.earliest,
     flow.sequence, flow.overlap, flow.assembly, flow.held, flow.mates,
     capacity.calendar, capacity.maintenance, capacity.units, capacity.batches, capacity.lines,
-    capacity.setups, shared.crews, shared.carriers, shared.buffers,
+    capacity.setups, shared.crews, shared.carriers, shared.buffers, tools,
 )  # fmt: skip
 
 
 def verify(
-    works: Works, book: Book, *, times: Sequence[StepTime], document: Mapping[str, Any]
+    works: Works,
+    book: Book,
+    *,
+    times: Sequence[StepTime],
+    document: Mapping[str, Any],
+    needs: Sequence[MaterialNeed] = (),
+    begun: Mapping[str, tuple[int, int]] | None = None,
 ) -> tuple[Violation, ...]:
     """Every violation of the rules of a plan (docs/rules-of-a-plan.md).
 
@@ -41,6 +51,12 @@ def verify(
         The definition, the orders with stock, and the durations that the plan was made for.
     document
         The plan as `plan --json` prints it. Whatever cannot be read is a violation of `unreadable`.
+    needs
+        What every step uses up; without them, or where the plan says that it does not count material,
+        `material` and `pot` are not judged.
+    begun
+        Facts of the floor: start and end of what has begun by now, UTC [s]. They must be in the plan as
+        they are; what they do by themselves is no fault of the plan, what it puts beside them is.
     """
     now = read_moment(document.get("now"))
     if now is None:
@@ -55,8 +71,14 @@ def verify(
         violations.extend(faults)
         if not faults:
             sound.append(op)
-    case = Case(works, expected, now, sound)
+    changes, faults = changes_of(document)
+    violations.extend(faults)
+    facts = dict(begun or {})
+    case = Case(works, expected, now, sound, changes, frozenset(facts))
     for check in _CHECKS:
         violations.extend(check(case))
     violations.extend(claims(case, document))
+    violations.extend(contents.begun(case, facts))
+    to_come = Case(works, expected, now, [op for op in sound if op.id not in facts], changes)
+    violations.extend(materials(to_come, document, book=book, needs=needs))
     return tuple(violations)

@@ -17,7 +17,7 @@ import typer
 from pairwright import __version__
 from pairwright.base.errors import InputError, MachineryError, PairwrightError, Problem, RefusedError, shown
 from pairwright.base.words import text
-from pairwright.cli import book, calc, check, compare, demo, forecast, mould, new, plan, why
+from pairwright.cli import book, calc, check, compare, demo, forecast, mould, new, plan, trial, why
 from pairwright.cli.tongue import WORDS, tr
 
 # A numeric library with threads of its own stalls on a busy machine; our processes are the parallel part.
@@ -49,6 +49,7 @@ COMMANDS: Final = (
     mould.blanks,
     mould.cut,
     mould.overlay,
+    trial.trial,
     calc.calc,
 )
 

@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from pairwright.app.planning import PlanResult
 
 
-def plan(
+def plan(  # noqa: PLR0913, PLR0917 (a command has as many options as it has)
     works: WorksFolder,
     as_json: AsJson = False,
     objective: Annotated[str, typer.Option("--objective", help=tr("service or makespan."))] = "service",
@@ -37,6 +37,9 @@ def plan(
     verify: Annotated[
         Path | None, typer.Option("--verify", help=tr("Judge this plan document instead of making one."))
     ] = None,
+    ignore_materials: Annotated[
+        bool, typer.Option("--ignore-materials", help=tr("Plan as if all material were there."))
+    ] = False,
     now: Now = None,
     quiet: Quiet = False,
     actor: Actor = "cli",
@@ -82,6 +85,7 @@ def plan(
         clock=time.monotonic,
         progress=report,
         should_stop=interrupted(),
+        materials=not ignore_materials,
     )
     if out is not None:
         from pairwright.app.writing import write_json
@@ -144,6 +148,8 @@ def _print(result: PlanResult, words: Words) -> None:
         for o in schedule.orders
     ]
     typer.echo(table(head, rows))
+    for note in schedule.notes:
+        typer.echo("  " + words.say(note))
     gap = text("no gap can be stated: the bound is 0")
     if schedule.gap is not None:
         gap = text("gap {gap}", gap=Amount(schedule.gap, "share"))

@@ -13,6 +13,7 @@ from pairwright.plan.facts import FactTable, StepFacts, Way
 from pairwright.plan.problem import OperationFacts, Problem, rows
 from pairwright.plan.shop import Shop, minutes_up
 from pairwright.plan.stock import copies, covered_items, made
+from pairwright.works.effectivity import InForce
 from pairwright.works.orders import Book, Order
 from pairwright.works.product import Product
 from pairwright.works.steptime import StepTime
@@ -367,12 +368,13 @@ def build_problem(
     grown = Rows()
     facts = table or FactTable(shop, times)
     covered = covered_items(works, book)
+    in_force = InForce(works, book)
     set_names: list[str] = []
     set_order: list[int] = []
     for number, order in enumerate(book.orders):
-        product = works.variant(order.product, order.option)
         release = _release(order, shop)
         for n in range(order.quantity):
+            product = in_force.product(order, n + 1)
             maker = SetMaker(grown, facts, chance=chance or Likely(), covered=covered)
             maker.make(product, f"{order.id}-{n + 1}", number=len(set_names), release=release)
             set_names.append(f"{order.id}-{n + 1}")

@@ -77,8 +77,9 @@ class Queue:
 
 
 def decode(
-    problem: Problem, rank: list[int], *, rules: Rules | None = None, release: list[int] | None = None
-) -> Decoded:
+    problem: Problem, rank: list[int], *, rules: Rules | None = None, release: list[int] | None = None,
+    state: State | None = None,
+) -> Decoded:  # fmt: skip
     """Place everything.
 
     Parameters
@@ -91,6 +92,8 @@ def decode(
         How to choose besides.
     release : list[int]
         Earliest start of each task, where later than its order's. [min]
+    state : State
+        What is booked already; it is added to. Tasks in no block of the problem are booked in it.
 
     Returns
     -------
@@ -99,7 +102,7 @@ def decode(
     """
     rules = rules or Rules()
     early = problem.release if release is None else release
-    state = empty_state(problem)
+    state = empty_state(problem) if state is None else state
     queue = _open_queue(problem, rank, rules)
     while True:
         while queue.ready:

@@ -51,15 +51,20 @@ def needed_setups(problem: Problem, state: State) -> Setups:
 
 def operations_of(problem: Problem, state: State) -> tuple[Operation, ...]:
     """Every operation, by start, then id."""
+    return tuple(sorted(numbered(problem, state).values(), key=lambda op: (op.start, op.id)))
+
+
+def numbered(problem: Problem, state: State) -> dict[int, Operation]:
+    """Every operation by its number."""
     setups = needed_setups(problem, state)
     stays = _stays(problem, state)
     batches = _batch_names(problem, state)
-    made: list[Operation] = []
+    made: dict[int, Operation] = {}
     for task in range(problem.tasks):
         for number in problem.task_operations[task]:
             setup = setups.start.get(task)
-            made.append(_operation(problem, state, task, number, setup, stays.get(number, ()), batches))
-    return tuple(sorted(made, key=lambda op: (op.start, op.id)))
+            made[number] = _operation(problem, state, task, number, setup, stays.get(number, ()), batches)
+    return made
 
 
 def _operation(
@@ -96,6 +101,7 @@ def _operation(
         carrier=None if facts.carrier < 0 else shop.pool_ids[facts.carrier],
         held_until=None if held is None else _utc(problem, held),
         buffer_stays=stays, uses=facts.uses,
+        revision=None if product.effectivity is None else product.effectivity.revision,
     )  # fmt: skip
 
 

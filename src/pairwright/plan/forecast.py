@@ -14,12 +14,15 @@ from typing import Any, Final
 from pairwright.base.time import MINUTE, WEEK, iso
 from pairwright.plan.build import build_problem
 from pairwright.plan.chance import Drawn
+from pairwright.plan.confidence import quantile_interval, ratio_interval, share_interval
 from pairwright.plan.decode import Decoded, Rules
 from pairwright.plan.emit import completions
 from pairwright.plan.facts import FactTable
 from pairwright.plan.problem import Problem
+from pairwright.plan.ready import held
 from pairwright.plan.schedule import Schedule
 from pairwright.plan.shop import Relaxed, Shop, build_shop
+from pairwright.plan.tools import with_changes
 from pairwright.plan.trial import Candidate, unlocked
 from pairwright.plan.usage import usage
 from pairwright.works.definition import Works
@@ -38,6 +41,9 @@ class OrderForecast:
     p50: int
     p90: int
     on_time: float
+    p50_interval: tuple[int | None, int | None] = (None, None)  # 95 %, for the runs are not all futures
+    p90_interval: tuple[int | None, int | None] = (None, None)
+    on_time_interval: tuple[float, float] | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,6 +54,7 @@ class StationForecast:
     utilisation: float
     blocked: float
     starved: float
+    utilisation_interval: tuple[float, float] | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,6 +94,7 @@ class Chunk:
     blocked: tuple[float, ...]
     levels: tuple[tuple[tuple[int, int], ...], ...]
     strained: int
+    used: tuple[tuple[tuple[float, float], ...], ...] = ()  # by run and station: worked, there [min]
 
 
 def forecast_chunk(
@@ -101,6 +109,7 @@ def forecast_chunk(
     should_stop: Callable[[], bool] | None = None,
 ) -> Chunk:
     """The futures number `first` up to, not including, `last`."""
+    works = with_changes(works, schedule.tool_changes)
     horizon = STRETCH * max(8 * WEEK // MINUTE, (schedule.makespan_end - schedule.now) // MINUTE)
     shop = build_shop(works, schedule.now, horizon=horizon)
     table = FactTable(shop, times)
@@ -110,6 +119,7 @@ def forecast_chunk(
     levels: list[dict[int, int]] = [{} for _ in shop.places]
     keys: dict[str, int] = {}
     strained = 0
+    shares: list[tuple[tuple[float, float], ...]] = []
     for number in range(first, last):
         if should_stop is not None and should_stop():
             break
@@ -124,6 +134,7 @@ def forecast_chunk(
         rows.append(tuple(shop.origin + MINUTE * d for d in done))
         ends.append(shop.origin + MINUTE * end)
         used = usage(problem, decoded.state, end=end)
+        shares.append(tuple(zip(used.busy, used.available, strict=True)))
         for total, some in zip(sums, (used.available, used.busy, used.blocked), strict=True):
             for n, value in enumerate(some):
                 total[n] += value
@@ -132,13 +143,13 @@ def forecast_chunk(
                 pool[level] = pool.get(level, 0) + minutes
     return Chunk(
         first, last, tuple(rows), tuple(ends), tuple(sums[0]), tuple(sums[1]), tuple(sums[2]),
-        tuple(tuple(sorted(pool.items())) for pool in levels), strained,
+        tuple(tuple(sorted(pool.items())) for pool in levels), strained, tuple(shares),
     )  # fmt: skip
 
 
 def follow(problem: Problem, schedule: Schedule) -> Decoded:
-    """Place everything by a plan's priorities, rules and held-back starts."""
-    return unlocked(problem, candidate_of(problem, schedule))[1]
+    """Place everything by a plan's priorities, rules, held-back starts and arrivals of material."""
+    return unlocked(held(problem, schedule.ready), candidate_of(problem, schedule))[1]
 
 
 def candidate_of(problem: Problem, schedule: Schedule) -> Candidate:
@@ -151,13 +162,13 @@ def candidate_of(problem: Problem, schedule: Schedule) -> Candidate:
     )  # fmt: skip
     ranks = dict(schedule.rank)
     rank = tuple(ranks.get(name, len(ranks) + n) for n, name in enumerate(problem.set_ids))
-    held = dict(schedule.release)
+    back = dict(schedule.release)
     release: list[tuple[int, int]] = []
-    if held:
+    if back:
         for task, numbers in enumerate(problem.task_operations):
             operation = problem.operations[numbers[0]]
-            if operation.facts.index == 0 and operation.item in held:
-                release.append((task, (held[operation.item] - problem.shop.origin) // MINUTE))
+            if operation.facts.index == 0 and operation.item in back:
+                release.append((task, (back[operation.item] - problem.shop.origin) // MINUTE))
     return Candidate(rank, rules, tuple(release))
 
 
@@ -227,9 +238,12 @@ def forecast_runs(
 def _order(order: str, completions: list[int], due: int) -> OrderForecast:
     if not completions:
         return OrderForecast(order, due, due, due, 0.0)
-    on_time = sum(done <= due for done in completions) / len(completions)
+    met = sum(done <= due for done in completions)
     p10, p50, p90 = (nearest_rank(completions, share) for share in (0.1, 0.5, 0.9))
-    return OrderForecast(order, p10, p50, p90, on_time)
+    return OrderForecast(
+        order, p10, p50, p90, met / len(completions), quantile_interval(completions, 0.5),
+        quantile_interval(completions, 0.9), share_interval(met, len(completions)),
+    )  # fmt: skip
 
 
 def nearest_rank(values: Sequence[int], share: float) -> int:
@@ -247,7 +261,9 @@ def _stations(works: Works, chunks: Sequence[Chunk]) -> tuple[StationForecast, .
             found.append(StationForecast(station, 0.0, 0.0, 0.0))
             continue
         worked, kept = busy / available, blocked / available
-        found.append(StationForecast(station, worked, kept, max(0.0, 1.0 - worked - kept)))
+        runs = [run[n] for chunk in chunks for run in chunk.used]
+        interval = ratio_interval([part for part, _ in runs], [whole for _, whole in runs])
+        found.append(StationForecast(station, worked, kept, max(0.0, 1.0 - worked - kept), interval))
     return tuple(found)
 
 
@@ -278,11 +294,15 @@ def forecast_document(forecast: Forecast, works: Works) -> dict[str, Any]:
         "seed": forecast.seed,
         "orders": [
             {"order": o.order, "p10": iso(o.p10, zone), "p50": iso(o.p50, zone), "p90": iso(o.p90, zone),
-             "on_time": o.on_time}
+             "on_time": o.on_time,
+             "p50_interval": [None if at is None else iso(at, zone) for at in o.p50_interval],
+             "p90_interval": [None if at is None else iso(at, zone) for at in o.p90_interval],
+             "on_time_interval": o.on_time_interval}
             for o in forecast.orders
         ],
         "stations": [
-            {"station": s.station, "utilisation": s.utilisation, "blocked": s.blocked, "starved": s.starved}
+            {"station": s.station, "utilisation": s.utilisation, "blocked": s.blocked, "starved": s.starved,
+             "utilisation_interval": s.utilisation_interval}
             for s in forecast.stations
         ],
         "buffers": [

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from typing import Final, cast
 
 from pairwright.base.errors import InputError, Problem
@@ -17,7 +17,9 @@ from pairwright.plan.emit import Score, completions, operations_of, order_dates,
 from pairwright.plan.explain import who_waits
 from pairwright.plan.forecast import candidate_of
 from pairwright.plan.infeasible import impossible_sets
+from pairwright.plan.ready import held
 from pairwright.plan.reasons import reasons_of
+from pairwright.plan.revisions import revision_notes
 from pairwright.plan.schedule import OBJECTIVES, Objective, OrderDates, Schedule, Status, gap_of
 from pairwright.plan.search import DEFAULT_EFFORT, Progress, Runner, search, start_search
 from pairwright.plan.shop import build_shop
@@ -46,6 +48,7 @@ def make_plan(  # noqa: PLR0913 (an act of the user has as many settings as it h
     progress: Progress | None = None,
     should_stop: Callable[[], bool] | None = None,
     runner: Runner | None = None,
+    ready: Mapping[str, int] | None = None,
 ) -> Schedule:
     """Plan an order book at finite capacity.
 
@@ -68,6 +71,9 @@ def make_plan(  # noqa: PLR0913 (an act of the user has as many settings as it h
     clock, progress, should_stop, runner
         A clock [s]; told (value, bound, gap, done, of); asked whether to stop; a `map` of jobs
         over processes, for which the search keeps rounds of jobs that don't depend on each other.
+    ready : Mapping[str, int]
+        Earliest starts of single operations (item/step), such as those that wait for material. They
+        are decisions: the bound does not count them. [s]
 
     Returns
     -------
@@ -87,6 +93,7 @@ def make_plan(  # noqa: PLR0913 (an act of the user has as many settings as it h
     while True:
         bound = lower_bound(problem, objective=kind, now=now)
         told = _teller(progress, bound, effort)
+        problem = held(problem, ready or {})
         state = start_search(
             problem, objective=kind, now=now, effort=effort, seed=seed, out_of_time=out_of_time,
             told=told, runner=runner, goal=bound,
@@ -103,19 +110,21 @@ def make_plan(  # noqa: PLR0913 (an act of the user has as many settings as it h
 
 
 def plan_like(
-    works: Works, book: Book, *, like: Schedule, times: Sequence[StepTime] = (), now: int
-) -> Schedule:
+    works: Works, book: Book, *, like: Schedule, times: Sequence[StepTime] = (), now: int,
+    ready: Mapping[str, int] | None = None,
+) -> Schedule:  # fmt: skip
     """The same decisions on a changed works: an earlier plan's priorities, rules and held-back starts.
 
     Nothing is searched, so what differs from the earlier plan is what the change does. Where those
-    decisions can't be carried out any more, the plan is searched for anew.
+    decisions can't be carried out any more, the plan is searched for anew. `ready` as for `make_plan`.
     """
     kind = like.objective_kind
-    problem = _problem(works, book, times, now, FIRST_HORIZON)
+    free = _problem(works, book, times, now, FIRST_HORIZON)
+    problem = held(free, ready or {})
     candidate, decoded = unlocked(problem, candidate_of(problem, like))
     if not decoded.complete:
-        return make_plan(works, book, times=times, now=now, objective=kind)
-    bound = lower_bound(problem, objective=kind, now=now)
+        return make_plan(works, book, times=times, now=now, objective=kind, ready=ready)
+    bound = lower_bound(free, objective=kind, now=now)
     score = score_of(problem, decoded.state, objective=kind, now=now)
     return _schedule(works, problem, candidate, score, kind=kind, now=now, bound=bound)
 
@@ -168,7 +177,7 @@ def _schedule(
         lower_bound=bound, gap=gap_of(score.first, bound),
         makespan_end=max((op.end for op in operations), default=now),
         orders=dates, operations=operations,
-        notes=_notes(problem, candidate),
+        notes=(*_notes(problem, candidate), *revision_notes(works, operations)),
         recipe=(
             ("window", rules.window), ("fill", rules.fill), ("in_process", rules.in_process),
             ("defer", int(rules.defer)), ("group", rules.group),

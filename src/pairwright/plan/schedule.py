@@ -10,6 +10,7 @@ from zoneinfo import ZoneInfo
 
 from pairwright.base.time import iso
 from pairwright.base.words import Text, text
+from pairwright.plan.supply import Supply, supply_document, supply_from
 from pairwright.works.definition import Works
 
 Objective: TypeAlias = Literal["service", "makespan"]
@@ -56,6 +57,7 @@ class Operation:
     held_until: int | None = None
     buffer_stays: tuple[Stay, ...] = ()
     uses: tuple[str, ...] = ()
+    revision: str | None = None  # of the product, where one is in force
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,6 +68,15 @@ class OrderDates:
     due: int
     completion: int
     late: int
+
+
+@dataclass(frozen=True, slots=True)
+class ToolChange:
+    """A stop of a station to change its tool; UTC seconds."""
+
+    station: str
+    start: int
+    end: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,6 +100,13 @@ class Schedule:
     recipe: tuple[tuple[str, int], ...] = ()  # rules of the decoder
     rank: tuple[tuple[str, int], ...] = ()  # priority of each set, lower first
     release: tuple[tuple[str, int], ...] = ()  # earliest start of items that were held back
+    supply: Supply | None = None  # materials; None: the plan does not count them
+    tool_changes: tuple[ToolChange, ...] = ()
+
+    @property
+    def ready(self) -> dict[str, int]:
+        """From when on the material reserved for an operation is there; UTC. [s]"""
+        return {} if self.supply is None else dict(self.supply.ready)
 
 
 def gap_of(value: float, bound: float) -> float | None:
@@ -118,10 +136,16 @@ def document(schedule: Schedule, works: Works) -> dict[str, Any]:
         "operations": [_operation(op, zone) for op in schedule.operations],
         "reasons": [str(reason) for reason in schedule.reasons],
         "notes": [str(note) for note in schedule.notes],
+        **supply_document(schedule.supply, zone),
+        "tool_changes": [
+            {"station": c.station, "start": iso(c.start, zone), "end": iso(c.end, zone)}
+            for c in schedule.tool_changes
+        ],
         "decoder": {
             "rules": dict(schedule.recipe),
             "rank": dict(schedule.rank),
             "release": {item: iso(at, zone) for item, at in schedule.release},
+            "ready": {name: iso(at, zone) for name, at in schedule.ready.items()},
         },
     }
 
@@ -139,7 +163,7 @@ def _operation(op: Operation, zone: ZoneInfo) -> dict[str, Any]:
         "buffer_stays": [
             {"buffer": s.buffer, "from": iso(s.start, zone), "to": iso(s.end, zone)} for s in op.buffer_stays
         ],
-        "uses": list(op.uses),
+        "uses": list(op.uses), "revision": op.revision,
     }  # fmt: skip
 
 
@@ -167,6 +191,11 @@ def from_document(body: Mapping[str, Any]) -> Schedule:
         recipe=tuple((k, int(v)) for k, v in decoder.get("rules", {}).items()),
         rank=tuple((k, int(v)) for k, v in decoder.get("rank", {}).items()),
         release=tuple((k, _seconds(v)) for k, v in decoder.get("release", {}).items()),
+        supply=supply_from(body),
+        tool_changes=tuple(
+            ToolChange(c["station"], _seconds(c["start"]), _seconds(c["end"]))
+            for c in body.get("tool_changes", ())
+        ),
     )
 
 
@@ -184,7 +213,7 @@ def _read_operation(op: Mapping[str, Any]) -> Operation:
         setup_start=moment("setup_start"), batch=op["batch"], crew=op["crew"], carrier=op["carrier"],
         held_until=moment("held_until"),
         buffer_stays=tuple(Stay(s["buffer"], _seconds(s["from"]), _seconds(s["to"])) for s in stays),
-        uses=tuple(op["uses"]),
+        uses=tuple(op["uses"]), revision=op.get("revision"),
     )  # fmt: skip
 
 

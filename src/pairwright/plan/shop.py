@@ -11,6 +11,7 @@ from typing import Final
 from zoneinfo import ZoneInfo
 
 from pairwright.base.time import MINUTE
+from pairwright.plan.away import Away, away_of
 from pairwright.plan.calendar import Interval, WorkingTime, common, edge, expand, flat, stops_of, without
 from pairwright.works.definition import Works
 from pairwright.works.factory import Setup
@@ -66,6 +67,7 @@ class Shop:
     crew_ids: list[str]
     crew_index: dict[str, int]
     people: list[int]
+    away: list[list[Away]]  # of each crew: people that are not there
     pool_ids: list[str]
     pool_index: dict[tuple[str, str], int]
     places: list[int]
@@ -135,8 +137,7 @@ def build_shop(works: Works, now: int, *, horizon: int, relaxed: Relaxed | None 
             for name, r in zip(stations, records, strict=True)
         ],
         fill_wait=[minutes_down(r.fill_wait) for r in records],
-        manned=[r.manned for r in records],
-        area=[areas[r.area] for r in records],
+        manned=[r.manned for r in records], area=[areas[r.area] for r in records],
         setup_of=[
             -1 if r.setup is None or relaxed.has("setup", name) else next(rows)
             for name, r in zip(stations, records, strict=True)
@@ -144,6 +145,7 @@ def build_shop(works: Works, now: int, *, horizon: int, relaxed: Relaxed | None 
         stop_starts=[[a for a, _ in s] for s in stops], stop_ends=[[b for _, b in s] for s in stops],
         crew_ids=crews, crew_index={c: n for n, c in enumerate(crews)},
         people=[10**6 if relaxed.has("people", c) else factory.crews[c].people for c in crews],
+        away=_away(works, relaxed, origin),
         pool_ids=[name for _, name in pools], pool_index={p: n for n, p in enumerate(pools)},
         places=[_room(works, kind, name, relaxed) for kind, name in pools],
         area_index=areas,
@@ -160,12 +162,22 @@ def build_shop(works: Works, now: int, *, horizon: int, relaxed: Relaxed | None 
     )  # fmt: skip
 
 
+def _away(works: Works, relaxed: Relaxed, origin: int) -> list[list[Away]]:
+    return [
+        [] if relaxed.has("people", name) else away_of(crew.absences, works.zone, origin=origin)
+        for name, crew in works.factory.crews.items()
+    ]
+
+
 def _settled(works: Works, origin: int) -> int:
     factory = works.factory
     last = origin
     for calendar in factory.calendars.values():
         for exception in calendar.exceptions:
             last = max(last, edge(exception.until or exception.date, 1440, works.zone))
+    for crew in factory.crews.values():
+        for absence in crew.absences:
+            last = max(last, edge(absence.to, 1440, works.zone))
     for station in factory.stations.values():
         for stop in station.maintenance:
             at = stop.start if stop.start.tzinfo is not None else stop.start.replace(tzinfo=works.zone)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Final
 
+from pairwright.plan.away import crew_profiles
 from pairwright.plan.problem import Problem
 
 UNPLACED: Final = -1
@@ -70,10 +71,11 @@ def empty_state(problem: Problem) -> State:
     words = len(problem.words)
     n = problem.tasks
     holds = len(problem.hold_pool)
+    crew_times, crew_use = crew_profiles(shop.away)
     return State(
         unit_from=[[] for _ in range(units)], unit_to=[[] for _ in range(units)],
         unit_family=[[] for _ in range(units)], unit_setup=[[] for _ in range(units)],
-        crew_times=[[0] for _ in shop.people], crew_use=[[0] for _ in shop.people],
+        crew_times=crew_times, crew_use=crew_use,
         pool_times=[[0] for _ in shop.places], pool_use=[[0] for _ in shop.places],
         line_in=[[] for _ in range(stations)], line_out=[[] for _ in range(stations)],
         batch_start=[], batch_end=[], batch_unit=[], batch_station=[], batch_crew=[], batch_people=[],

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from pairwright.works.definition import Works
+from pairwright.works.effectivity import InForce, may_stand_in
 from pairwright.works.orders import Book, Order, PartStock
 from pairwright.works.product import Product
 
@@ -62,9 +63,10 @@ def covered_items(works: Works, book: Book) -> frozenset[str]:
         return frozenset()
     left = [stock.quantity for stock in book.parts]
     taken: set[str] = set()
+    in_force = InForce(works, book)
     for order in sorted(book.orders, key=lambda o: (o.due, o.id)):
-        product = works.variant(order.product, order.option)
-        for set_id in set_ids(order):
+        for number, set_id in enumerate(set_ids(order), 1):
+            product = in_force.product(order, number)
             _give_out(product, set_id, stock=book.parts, left=left, taken=taken)
     return frozenset(taken)
 
@@ -88,7 +90,8 @@ def _give_out(
 def _fits(row: PartStock, product: Product, item: Item) -> bool:
     """Whether a finished part can stand in for an item; an empty option or side fits all."""
     return (
-        (row.product, row.part) == (product.id, item.part)
+        row.part == item.part
+        and may_stand_in(row, product, side=item.side)
         and row.option in ("", product.option)
         and row.side in (None, "", item.side)
     )

@@ -3,6 +3,7 @@
 from pairwright.process.cautions import cautions_of
 from pairwright.process.figure import Curve, Figure, Level, StepReport
 from pairwright.process.judge import check, consumption, durations, energy, report
+from pairwright.process.requirement import requirements
 from pairwright.process.timing import Timing
 
 __all__ = [
@@ -17,4 +18,5 @@ __all__ = [
     "durations",
     "energy",
     "report",
+    "requirements",
 ]

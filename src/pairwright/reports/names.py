@@ -63,4 +63,6 @@ def sets_of(works: Works, product: str, *, count: int) -> Text:
     line = works.products.get(product)
     if line is not None and line.kind == "single":
         return text("1 single") if count == 1 else text("{count} singles", count=count)
+    if line is not None and line.kind == "trial":
+        return text("1 trial piece") if count == 1 else text("{count} trial pieces", count=count)
     return text("1 pair") if count == 1 else text("{count} pairs", count=count)

@@ -7,11 +7,12 @@ from dataclasses import dataclass
 from datetime import date
 from typing import TYPE_CHECKING, TypeAlias
 
-from pairwright.base.time import DAY, local_midnight
+from pairwright.base.time import local_midnight
 from pairwright.process import consumption
 from pairwright.reports.figures import State
 from pairwright.reports.planned import Planned
 from pairwright.works.orders import Book
+from pairwright.works.shelf import lot_until, purchase_until
 
 if TYPE_CHECKING:
     from pairwright.plan.schedule import Operation
@@ -97,8 +98,9 @@ def purchases(plan: Planned, book: Book, *, week_end: int) -> tuple[Purchase, ..
 
     Notes
     -----
-    Lots are used first-expiring first; a lot is of no use after the end of its expiry day. An arrival
-    counts from the start of its day. Sealed recipes use what their steps state beside the recipe.
+    Lots are used first-expiring first; a lot is of no use after the end of its expiry day, or of its
+    shelf life where none is stated. An arrival counts from the start of its day and is fresh.
+    Sealed recipes use what their steps state beside the recipe.
     """
     rows = [
         _net(plan, book, material, needs, week_end=week_end)
@@ -113,16 +115,21 @@ def _pressing(row: Purchase) -> tuple[int, float, str]:
 
 def _net(plan: Planned, book: Book, material: str, needs: list[Need], *, week_end: int) -> Purchase:
     zone = plan.works.zone
+    found = plan.works.materials[material]
 
     def at(day: date) -> int:
         return local_midnight(day, zone)
 
     shelf = [
-        _Stock(plan.now, None if lot.expiry is None else at(lot.expiry) + DAY, lot.quantity, False)
+        _Stock(plan.now, lot_until(lot, found, zone=zone), lot.quantity, False)
         for lot in book.lots
         if lot.material == material
     ]
-    shelf += [_Stock(at(p.arrives), None, p.quantity, True) for p in book.purchases if p.material == material]
+    shelf += [
+        _Stock(at(p.arrives), purchase_until(p, found, zone=zone), p.quantity, True)
+        for p in book.purchases
+        if p.material == material
+    ]
     on_hand = sum(s.left for s in shelf if not s.coming)
     coming = sum(s.left for s in shelf if s.coming)
     missing: dict[int, float] = {}
@@ -133,7 +140,6 @@ def _net(plan: Planned, book: Book, material: str, needs: list[Need], *, week_en
             late += _early(shelf, need, short)
             missing[need.at] = missing.get(need.at, 0.0) + short
     wasted = sum(s.left for s in shelf if s.until is not None and s.until < plan.end)
-    found = plan.works.materials[material]
     first = min(missing, default=None)
     order_by = None if first is None else first - round(found.lead_time or 0.0)
     lead = None if found.lead_time is None else float(found.lead_time)

@@ -17,14 +17,15 @@ from pairwright.reports.planned import Planned, Span, overlap, union, working_ti
 
 if TYPE_CHECKING:
     from pairwright.plan.schedule import Operation
+    from pairwright.plan.supply import Wait
 
-Cause: TypeAlias = Literal["work", "cure", "setup", "queue", "hours", "fit"]
+Cause: TypeAlias = Literal["work", "cure", "setup", "queue", "hours", "fit", "material"]
 RESTING = ("rest", "clamp", "stove")  # kinds that take their time whatever one does
 
 
 @dataclass(frozen=True, slots=True)
 class Share:
-    """So much time of a chain with one cause; `subject` is a station or a step. [s]"""
+    """So much time of a chain with one cause; `subject` is a station, step or material. [s]"""
 
     cause: Cause
     subject: str
@@ -112,6 +113,10 @@ def _waited(plan: Planned, op: Operation, before: Operation | None, *, ready: in
         if lag > 0:
             shares.append(_share("cure", _name(plan, before), float(lag), plan=plan))
             ready += lag
+    missing = _missing(plan, op)
+    if missing is not None and ready < missing.until <= start:
+        shares.append(_share("material", missing.material, float(missing.until - ready), plan=plan))
+        ready = missing.until
     if op.setup_start is not None and op.station is not None and max(op.setup_start, ready) < start:
         begin = max(op.setup_start, ready)
         worked = overlap(working_time(plan.works, op.station, begin=begin, end=start), begin, end=start)
@@ -138,6 +143,13 @@ def _waited(plan: Planned, op: Operation, before: Operation | None, *, ready: in
         _share("fit", "", float(start - ready - queue - hours), plan=plan),
     ]
     return [s for s in shares if s.seconds > 0]
+
+
+def _missing(plan: Planned, op: Operation) -> Wait | None:
+    """What an operation waited for longest of the materials that were not there."""
+    supply = plan.schedule.supply
+    some = [wait for wait in supply.waits if wait.operation == op.id] if supply is not None else []
+    return max(some, key=lambda wait: (wait.until, wait.material), default=None)
 
 
 def _asked(plan: Planned, op: Operation) -> float:
@@ -178,6 +190,8 @@ def _share(cause: Cause, subject: str, seconds: float, *, plan: Planned) -> Shar
         what = text("setting up {station} {time}", time=time, station=station_name(plan.works, subject))
     elif cause == "queue":
         what = text("queue for {station} {time}", time=time, station=station_name(plan.works, subject))
+    elif cause == "material":
+        what = text("{material} not there {time}", time=time, material=plan.works.materials[subject].name)
     elif cause == "hours":
         what = text("nights, weekends and holidays {time}", time=time)
     elif cause == "work":

@@ -196,6 +196,7 @@ def decisions(
         found.append(Decision("plan", head, "broken", "no_plan"))
         found += [Decision("plan", _as_text(r), "broken", "no_plan") for r in schedule.reasons]
     found += [Decision(v.subject, _as_text(v.text), "broken", v.rule) for v in violations]
+    found += [Decision("plan", note, "watch", "plan_note") for note in schedule.notes]
     same: dict[tuple[str, str, Text], list[str]] = {}
     for finding in findings:
         if finding.severity in ("error", "warning"):

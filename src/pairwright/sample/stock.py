@@ -63,7 +63,7 @@ PIECE: Final = ("piece", 0, None)
 USUAL: Final = (1.15, 0.0)
 SHORT: Final[dict[str, tuple[float, float]]] = {
     "walnut-leaf": (0.45, 0.25),  # the one thing that will surely be missing
-    "press-resin": (0.55, 0.60),
+    "press-resin": (0.90, 0.25),
     "clear-gloss": (0.60, 0.55),
     "board-kit-3": (0.50, 0.60),
     "basket-170": (0.55, 0.55),

@@ -3,6 +3,7 @@
 from pairwright.works.definition import ProductLine, Works
 from pairwright.works.edit import apply_changes, dump, split_change
 from pairwright.works.load import load_works
+from pairwright.works.need import MaterialNeed
 from pairwright.works.orders import Book, Lot, Order, PartStock, Purchase
 from pairwright.works.product import Part, Product, Step
 from pairwright.works.revision import is_definition, recipe_digest, revision_of
@@ -13,6 +14,7 @@ from pairwright.works.tables import load_book
 __all__ = [
     "Book",
     "Lot",
+    "MaterialNeed",
     "Order",
     "Part",
     "PartStock",

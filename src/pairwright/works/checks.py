@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from pairwright.base.errors import Problem
+from pairwright.works.checks_effectivity import check_effectivity
 from pairwright.works.checks_factory import check_factory
 from pairwright.works.checks_pair import check_pairs
 from pairwright.works.checks_parts import check_parts
@@ -17,6 +18,7 @@ def cross_check(draft: Draft) -> list[Problem]:
         *check_factory(draft),
         *check_parts(draft),
         *check_pairs(draft),
+        *check_effectivity(draft),
         *check_routes(draft),
         *check_recipes(draft),
     ]

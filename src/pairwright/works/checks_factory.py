@@ -12,7 +12,7 @@ from pairwright.base.time import zone_named
 from pairwright.base.words import Text, text
 from pairwright.works.calendars import first_overlap, may_meet, works_at_all
 from pairwright.works.draft import Draft, unknown
-from pairwright.works.factory import Calendar, Change, Station
+from pairwright.works.factory import Calendar, Change, Crew, Station
 from pairwright.works.lines import Loc
 from pairwright.works.reading import Sheet, near
 
@@ -29,10 +29,36 @@ def check_factory(draft: Draft) -> Iterator[Problem]:
     for name, crew in draft.factory.crews.items():
         if crew.calendar not in draft.known("calendars"):
             yield _lost_calendar(draft, ("crews", name, "calendar"), got=crew.calendar)
+        yield from _absences(draft.works, ("crews", name, "absences"), crew=crew)
     for name, station in draft.factory.stations.items():
         yield from _station(draft, name, station=station)
     yield from _programmes(draft)
     yield from _transport(draft)
+
+
+def _absences(sheet: Sheet, base: Loc, *, crew: Crew) -> Iterator[Problem]:
+    """Absences end after they begin, and never are more people away than there are."""
+    edges: list[tuple[date, int, int]] = []
+    for number, one in enumerate(crew.absences):
+        if one.to < one.from_:
+            yield sheet.problem(
+                (*base, number, "to"),
+                text("{day} or later", day=str(one.from_)),
+                do=text("correct one of the two days"),
+            )
+            continue
+        edges += [(one.from_, one.people, number), (one.to + timedelta(days=1), -one.people, number)]
+    away = 0
+    for _, change, number in sorted(edges):
+        away += change
+        if away > crew.people and change > 0:
+            yield sheet.problem(
+                (*base, number, "people"),
+                text("at most the {n} people of the crew at any time", n=crew.people),
+                got=str(away),
+                do=text("correct the number or the days"),
+            )
+            return
 
 
 def _frame(draft: Draft) -> Iterator[Problem]:
@@ -162,6 +188,12 @@ def _station(draft: Draft, name: str, *, station: Station) -> Iterator[Problem]:
                 text("a crew that works in the station's hours"),
                 do=text("give them a calendar in common"),
             )
+    if station.tool is not None and (station.places > 1 or station.kind == "line"):
+        yield sheet.problem(
+            (*base, "tool"),
+            text("only at a station with one place"),
+            do=text("make a station of each place that has a tool of its own"),
+        )
     if station.setup is not None:
         yield from _changes(sheet, (*base, "setup", "changes"), changes=station.setup.changes, ordered=True)
 

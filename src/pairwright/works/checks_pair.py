@@ -31,7 +31,7 @@ def _binding(variant: Variant) -> Iterator[Problem]:
             text("early or late, as the product is a pair"),
             do=text("say when the pair is formed"),
         )
-    if product.kind == "single":
+    if product.kind != "pair":
         wrong: list[tuple[str, bool, Text]] = [
             ("binding", product.binding != "none", text("none, as the product is a single")),
             ("handed", product.handed, text("false, as the product is a single")),
@@ -52,7 +52,7 @@ def _binding(variant: Variant) -> Iterator[Problem]:
 def _together(variant: Variant, loc: Loc, *, part: str, step: Step) -> Iterator[Problem]:
     if not step.together:
         return
-    if variant.product.kind == "single":
+    if variant.product.kind != "pair":
         yield variant.problem(
             (*loc, "together"), text("false, as a single has no halves"), do=text("leave it out")
         )
@@ -74,7 +74,7 @@ def _mates(draft: Draft, variant: Variant, *, loc: Loc, step: Step, of_set: bool
         if is_asked
     ]
     why: Text | None = None
-    if variant.product.kind == "single":
+    if variant.product.kind != "pair":
         why = text("left out, as a single has no mate")
     elif step.together:
         why = text("left out, as the step is done for the whole set at once")

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Annotated, Literal, TypeAlias
 
-from pydantic import BeforeValidator
+from pydantic import BeforeValidator, Field
 
 from pairwright.base.laws import Span
 from pairwright.base.words import text
@@ -74,6 +74,15 @@ class Calendar(Record):
     exceptions: tuple[DayException, ...] = ()
 
 
+class Absence(Record):
+    """So many of a crew are away, from a day to another, both included."""
+
+    from_: Day = Field(alias="from")
+    to: Day
+    people: Count
+    reason: str = ""
+
+
 class Crew(Record):
     """People who may stand in for each other: skills, how many at a time, when."""
 
@@ -81,6 +90,7 @@ class Crew(Record):
     people: Count
     calendar: Id
     skills: tuple[Id, ...] = ()
+    absences: tuple[Absence, ...] = ()
     rate: MoneyRate = 0.0
 
 
@@ -126,6 +136,15 @@ class Maintenance(Record):
     reason: str = ""
 
 
+class Tool(Record):
+    """What wears at a station: hours of use until it is changed, and how long that takes."""
+
+    name: str = ""
+    life: Time
+    change: Time
+    used: Wait = 0.0  # when the plan begins
+
+
 class Station(Record):
     """Where a step is done.
 
@@ -149,6 +168,7 @@ class Station(Record):
     setup: Setup | None = None
     maintenance: tuple[Maintenance, ...] = ()
     breakdown: Breakdown | None = None
+    tool: Tool | None = None
     power: Power = 0.0
     rate: MoneyRate = 0.0
 

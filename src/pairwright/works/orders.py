@@ -18,6 +18,7 @@ class Order:
     weight: float = 1.0
     released: date | None = None  # earliest start
     customer: str = ""
+    kind: str = "order"  # or trial
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,3 +62,4 @@ class Book:
     lots: tuple[Lot, ...] = ()
     parts: tuple[PartStock, ...] = ()
     purchases: tuple[Purchase, ...] = ()
+    begun: tuple[tuple[str, str], ...] = ()  # sets that have begun, with the product they were begun as

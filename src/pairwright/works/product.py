@@ -24,6 +24,7 @@ from pairwright.works.recipe import (
 from pairwright.works.record import (
     Angle,
     Count,
+    Day,
     Flag,
     Id,
     Length,
@@ -39,7 +40,7 @@ from pairwright.works.record import (
 
 # Keys at the top of a product file; every other table there is a part.
 PRODUCT_KEYS = (
-    "binding", "handed", "id", "kind", "lost_half", "mates_within", "name", "options", "root", "values",
+    "binding", "effectivity", "handed", "id", "kind", "lost_half", "mates_within", "name", "options", "root", "values",
 )  # fmt: skip
 WORK_KINDS = ("finish", "wind", "build", "test", "board", "measure", "inspect", "clean", "pack")
 
@@ -292,12 +293,28 @@ class Option(Record):
     price: Positive | None = None
 
 
+class Effectivity(Record):
+    """From which set on a revision of a product holds, and what becomes of the half-made.
+
+    `half_made`: what has begun, and parts in stock, keep the old route and are not mixed with the new,
+    or change to the revision. With `mates_may_differ` one half may be of the old revision.
+    """
+
+    revises: Id
+    revision: str = Field(min_length=1, max_length=20)
+    from_set: str | None = None
+    from_order: str | None = None
+    from_date: Day | None = None  # orders due on this day or later
+    half_made: Literal["keep", "change"] = "keep"
+    mates_may_differ: Flag = False
+
+
 class Product(Record):
     """The design of a set, for one option (placeholders are filled in)."""
 
     id: Id
     name: str
-    kind: Literal["pair", "single"]
+    kind: Literal["pair", "single", "trial"]  # a trial is what is made to learn from: no pair, no sale
     handed: Flag = False
     binding: Literal["early", "late", "none"]
     option: Id
@@ -305,6 +322,7 @@ class Product(Record):
     root: Id  # the part that is the finished half (or the single)
     parts: dict[Id, Part]
     mates_within: Wait | None = None  # allowed time between the halves, where a step states none
+    effectivity: Effectivity | None = None  # of a revision of another product
     # What becomes of an early-bound pair when one half is lost in making: both are made anew from
     # a new leaf pair, or the lost one alone, to be mated again.
     lost_half: Literal["both anew", "mate again"] = "both anew"
@@ -315,7 +333,7 @@ class Product(Record):
 
     def sides(self) -> tuple[str | None, ...]:
         """Sides of the halves: left and right, a and b, or none for a single."""
-        if self.kind == "single":
+        if self.kind != "pair":
             return (None,)
         return ("left", "right") if self.handed and self.binding == "early" else ("a", "b")
 

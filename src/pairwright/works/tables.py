@@ -9,10 +9,13 @@ from pairwright.base.errors import InputError, Problem
 from pairwright.base.quantities import QuantityError, parse
 from pairwright.base.words import text
 from pairwright.works.definition import Works
+from pairwright.works.effectivity import check_book
 from pairwright.works.orders import Book, Lot, Order, PartStock, Purchase
 from pairwright.works.rows import Columns, Row, read_rows
 
-ORDERS: Final = Columns(("order", "product", "option", "quantity", "due"), ("weight", "released", "customer"))
+ORDERS: Final = Columns(
+    ("order", "product", "option", "quantity", "due"), ("weight", "released", "customer", "kind")
+)
 LOTS: Final = Columns(("lot", "material", "quantity", "unit"), ("received", "expiry"), others=True)
 PARTS: Final = Columns(("product", "part", "quantity"), ("option", "side"))
 PURCHASES: Final = Columns(("purchase", "material", "quantity", "unit", "arrives"))
@@ -44,14 +47,17 @@ def load_book(texts: Mapping[str, str], works: Works) -> Book:
     lots = [_lot(row, works) for row in _once(rows("stock/lots.csv", LOTS), "lot")]
     parts = [_part(row, works) for row in rows("stock/parts.csv", PARTS)]
     purchases = [_purchase(row, works) for row in _once(rows("stock/purchases.csv", PURCHASES), "purchase")]
-    if problems:
-        raise InputError(problems)
-    return Book(
+    book = Book(
         tuple(o for o in orders if o is not None),
         tuple(one for one in lots if one is not None),
         tuple(p for p in parts if p is not None),
         tuple(p for p in purchases if p is not None),
     )
+    if not problems:
+        problems.extend(check_book(works, book))
+    if problems:
+        raise InputError(problems)
+    return book
 
 
 def _once(rows: list[Row], column: str) -> list[Row]:
@@ -93,6 +99,7 @@ def _order(row: Row, works: Works) -> Order | None:
         row.refuse(
             "released", text("the due day {day} or before", day=str(due)), text("correct one of the two")
         )
+    kind = _kind(row, works, product=product) if product is not None else "order"
     if product is None or option is None or quantity is None or due is None:
         return None
     return Order(
@@ -104,7 +111,21 @@ def _order(row: Row, works: Works) -> Order | None:
         weight=1.0 if weight is None else weight,
         released=released,
         customer=row.cell("customer"),
+        kind=kind,
     )
+
+
+def _kind(row: Row, works: Works, *, product: str) -> str:
+    """Order or trial: a product of the kind trial is made by trials only, and the other way round."""
+    must = "trial" if works.products[product].kind == "trial" else "order"
+    if (row.cell("kind") or "order") != must:
+        row.refuse(
+            "kind",
+            text("{kind}, as {product} is of the kind {what}", kind=must, product=product,
+                 what=works.products[product].kind),
+            text("write {kind}", kind=must),
+        )  # fmt: skip
+    return must
 
 
 def _lot(row: Row, works: Works) -> Lot | None:

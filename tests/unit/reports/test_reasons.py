@@ -7,6 +7,7 @@ from dataclasses import replace
 import pytest
 
 from pairwright.base.words import ENGLISH
+from pairwright.plan.supply import Supply, Wait
 from pairwright.reports.planned import Planned, planned
 from pairwright.reports.reasons import causes, chain_of
 from tests.unit.audit.small import loaded
@@ -85,3 +86,17 @@ def test_a_reason_is_said_in_words(plan: Planned) -> None:
 
 def test_an_order_without_operations_has_no_chain(plan: Planned) -> None:
     assert chain_of(plan, "X9") == ()
+
+
+def test_material_that_comes_late_is_told_before_the_queue(plan: Planned) -> None:
+    first = chain_of(plan, "W1")[0].operation
+    waits = (Wait("W1", first, "thin", at(60), False), Wait("W1", "another", "thin", at(90), False))
+    late = replace(plan, schedule=replace(plan.schedule, supply=Supply(waits=waits)))
+
+    found = seconds(late, "W1")
+
+    assert found["material", "thin"] == 60 * 60
+    assert found["queue", "press"] == 90 * 60
+    assert sum(found.values()) == sum(seconds(plan, "W1").values())
+    said = [ENGLISH.say(s.text) for s in causes(chain_of(late, "W1"), late)]
+    assert "Thin birch not there 60 min" in said

@@ -143,3 +143,59 @@ def test_all_files_are_told_at_once(works: Works) -> None:
         )
 
     assert len(caught.value.problems) == 6
+
+
+PANEL = """
+id = "panel"
+name = "Panel"
+kind = "trial"
+binding = "none"
+root = "panel"
+
+[options.plain]
+name = "Plain"
+
+[panel]
+name = "Panel"
+
+[[panel.steps]]
+id = "press"
+kind = "finish"
+stations = ["hot-press"]
+duration = "10 min"
+"""
+
+
+@pytest.fixture(scope="module")
+def with_a_trial() -> Works:
+    return load_works({**base_texts(), "products/panel.toml": PANEL})
+
+
+def test_a_trial_is_ordered_as_one(with_a_trial: Works) -> None:
+    rows = ["order,product,option,quantity,due,kind", "7,panel,,2,2027-05-07,trial", "8,tansy,,1,2027-05-07,"]
+
+    book = load_book({"orders.csv": "\n".join(rows)}, with_a_trial)
+
+    assert [order.kind for order in book.orders] == ["trial", "order"]
+
+
+@pytest.mark.parametrize(
+    ("product", "kind"), [("panel", ""), ("panel", "order"), ("tansy", "trial"), ("tansy", "test")]
+)
+def test_a_trial_and_a_sale_are_not_mixed_up(with_a_trial: Works, product: str, kind: str) -> None:
+    found = told(
+        with_a_trial,
+        "orders.csv",
+        f"order,product,option,quantity,due,kind\n7,{product},,1,2027-05-07,{kind}\n",
+    )
+
+    assert [p.field for p in found] == ["kind"]
+
+
+@pytest.mark.parametrize(
+    ("old", "new"),
+    [('binding = "none"', 'binding = "early"'), ('binding = "none"', 'binding = "none"\nhanded = true')],
+)
+def test_a_trial_has_no_policy_of_pairs(old: str, new: str) -> None:
+    with pytest.raises(InputError):
+        load_works({**base_texts(), "products/panel.toml": PANEL.replace(old, new)})
