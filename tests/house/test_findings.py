@@ -22,14 +22,14 @@ PLAIN_WORDS = frozenset(
     above after ahead all always and any apart as asks at awaits away before begun behind below beside
     between beyond breaks broken by can cannot circular closed cold colder complete confirmed
     contradicts dated differs disagrees doubled doubtful dry earlier earliest early elastic empty end ends
-    equal estimated exceeded exceeds expired fails falls far fast few first flat for from full good
+    equal estimated exceeded exceeds expired fails falls far fast few first flat for foreign from full good
     greater has heavier heavy held high higher hot hotter ideal in inside into is itself large larger late
     later latest least less light likely long longer longest low lower many may missing more most much
     must narrow near nearly needs never next no not nothing of off old on one only open other out outside
     over overlapping past poor reached ready rough same sealed short shorter shortest slow small
-    smaller split stated steep stiff strong such sure than thick thicker thin thinner tight to
+    smaller split stated steep stiff strong such sure taken than thick thicker thin thinner tight to
     together too twice uncertain uncured under uneven unknown unlisted unmanned unproven until untried
-    unreadable unused up upper weak wet when while wide with within without wrong zero
+    unreadable unused up upper weak wet when while whole wide with within without wrong zero
     """.split()
 )
 

@@ -12,6 +12,7 @@ import pytest
 
 from pairwright.app.opened import open_works
 from pairwright.app.planning import plan_works
+from pairwright.app.recording import open_floor
 from pairwright.archive import write_folder
 from pairwright.cli.main import status_of
 from pairwright.sample import layout
@@ -167,3 +168,20 @@ def test_a_result_that_is_no_number_is_told_by_run(
     assert status == 2
     told = capsys.readouterr()
     assert "satin-01: gloss" in told.out + told.err
+
+
+def test_the_orders_of_a_works_with_a_record_are_events(
+    folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    works, file = str(folder / "w"), str(folder / "satin.toml")
+    open_floor(works).close()
+    before = (folder / "w" / "orders.csv").read_bytes()
+
+    first, _ = called(capsys, works, file, "--orders")
+    opened = open_works(works)
+    again, _ = called(capsys, works, file, "--orders")
+
+    assert (first, again) == (0, 2)
+    assert sum(order.kind == "trial" for order in opened.book.orders) == 8
+    assert open_works(works).book == opened.book
+    assert (folder / "w" / "orders.csv").read_bytes() == before

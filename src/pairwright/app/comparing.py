@@ -6,13 +6,12 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from pairwright.app.opened import Opened, open_texts
+from pairwright.app.opened import Opened, open_changed
 from pairwright.app.planning import PlanResult, plan_alike, plan_works
 from pairwright.base.errors import InputError, Problem, shown
 from pairwright.base.findings import Finding
 from pairwright.base.time import iso
 from pairwright.base.words import Amount, Text, Words, text
-from pairwright.works import apply_changes
 
 if TYPE_CHECKING:
     from pairwright.reports import Comparison as ToldComparison
@@ -196,7 +195,7 @@ def compare_works(
     """
     from pairwright import costing, reports
 
-    changed = open_texts(apply_changes(opened.texts, changes), opened.path)
+    changed = open_changed(opened, changes)
     if planned is None:
         if stage is not None:
             stage(f"planning {len(opened.book.orders)} orders")

@@ -6,12 +6,11 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, Final
 
-from pairwright.app.opened import Opened, open_texts
+from pairwright.app.opened import Opened, open_changed
 from pairwright.app.planning import PlanResult, plan_alike, plan_works
 from pairwright.base.errors import InputError, Problem, shown
 from pairwright.base.time import DAY, HOUR
 from pairwright.base.words import Text, Words, text
-from pairwright.works import apply_changes
 
 if TYPE_CHECKING:
     from pairwright.reports.reasons import Link, Share
@@ -157,7 +156,7 @@ def try_change(
 ) -> Help | None:
     """Plan a changed works by the same decisions and have it audited; None where it has no plan."""
     try:
-        changed = open_texts(apply_changes(opened.texts, [change]), opened.path)
+        changed = open_changed(opened, [change])
     except InputError:
         return None  # the works' own checks refuse this change
     result = plan_alike(changed, planned.schedule, now=now)

@@ -12,7 +12,7 @@ if TYPE_CHECKING:
     from pairwright.plan import Forecast, Schedule
     from pairwright.plan.forecast import Chunk
 
-CHUNK = 10  # runs a worker takes at a time: progress is shown by chunks
+CHUNK = 50  # runs a worker takes at a time: progress is shown by chunks, and what runs share is made for each
 
 
 def forecast_works(

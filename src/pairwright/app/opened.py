@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from functools import cached_property
@@ -13,7 +13,7 @@ from pairwright.archive import read_folder
 from pairwright.base.errors import InputError, Problem, shown
 from pairwright.base.time import parse_instant
 from pairwright.base.words import text
-from pairwright.works import Book, Works, load_book, load_works
+from pairwright.works import Book, Works, apply_changes, load_book, load_works
 
 if TYPE_CHECKING:
     from pairwright.base.findings import Finding
@@ -28,6 +28,7 @@ class Opened:
     texts: Mapping[str, str]
     works: Works
     book: Book
+    recorded: int | None = None  # the moment of a works with a record, UTC seconds
 
     @cached_property
     def times(self) -> tuple[StepTime, ...]:
@@ -52,7 +53,7 @@ class Opened:
         return worst_first(process.check(self.works))
 
     def now(self, stated: str | None = None) -> int:
-        """UTC seconds of `--now`, else the works' opening."""
+        """UTC seconds of `--now`, else the record's moment, or before there is one the works' opening."""
         if stated is not None:
             try:
                 return parse_instant(stated, self.works.zone)
@@ -66,6 +67,8 @@ class Opened:
                         text("correct it: {why}", why=str(error)),
                     )
                 ) from None
+        if self.recorded is not None:
+            return self.recorded
         opening = self.works.factory.opening
         if opening is not None:
             return parse_instant(opening, self.works.zone)
@@ -78,6 +81,27 @@ def open_texts(texts: Mapping[str, str], path: str = "") -> Opened:
     return Opened(path, dict(texts), works, load_book(texts, works))
 
 
+def open_definition(folder: str | Path, *, book: bool = True) -> Opened:
+    """A works from the texts of its folder; without `book`, orders and stock are not read."""
+    texts = read_folder(Path(folder))
+    if book:
+        return open_texts(texts, str(folder))
+    return Opened(str(folder), dict(texts), load_works(texts), Book())
+
+
+def open_changed(opened: Opened, changes: Sequence[tuple[str, str]]) -> Opened:
+    """A works with changes to its texts, over the same orders and stock."""
+    texts = apply_changes(opened.texts, changes)
+    if opened.recorded is None:
+        return open_texts(texts, opened.path)
+    return Opened(opened.path, texts, load_works(texts), opened.book, opened.recorded)
+
+
 def open_works(folder: str | Path) -> Opened:
-    """A works from its folder."""
-    return open_texts(read_folder(Path(folder)), str(folder))
+    """A works from its folder; orders and stock come from its record once it has one."""
+    if not (Path(folder) / "record.db").is_file():
+        return open_definition(folder)
+    from pairwright.app.recording import open_floor
+
+    with open_floor(folder, readonly=True) as floor:
+        return floor.opened_now()

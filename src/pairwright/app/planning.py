@@ -192,5 +192,9 @@ def verify_plan(opened: Opened, document: Mapping[str, Any], *, actor: str) -> t
     """Every violation of a plan document, wherever it came from."""
     del actor
     from pairwright import audit
+    from pairwright.app.replanning import verify_live
 
+    live = verify_live(opened, document)
+    if live is not None:
+        return live
     return audit.verify(opened.works, opened.book, times=opened.times, document=document, needs=opened.needs)

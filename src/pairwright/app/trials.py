@@ -99,10 +99,14 @@ def run_sheet(trial: Trial, runs: tuple[TrialRun, ...]) -> str:
 def add_orders(opened: Opened, rows: list[dict[str, str]], folder: Path) -> None:
     """Append trial orders to orders.csv, whose columns are kept and completed; all or nothing.
 
-    The new book is read before it is written, so a file that would be refused is never made.
+    The new book is read before it is written, so a file that would be refused is never made. Orders of a
+    works with a record are events of it.
     """
     from pairwright.works import load_book
 
+    if opened.recorded is not None:
+        _into_record(opened, rows, folder)
+        return
     body = opened.texts.get("orders.csv", ",".join(ORDER_COLUMNS) + "\n")
     reader = csv.DictReader(io.StringIO(body, newline=""))
     there = list(reader)
@@ -114,6 +118,25 @@ def add_orders(opened: Opened, rows: list[dict[str, str]], folder: Path) -> None
     writer.writerows([*there, *rows])
     load_book({**opened.texts, "orders.csv": out.getvalue()}, opened.works)
     write_bytes(folder / "orders.csv", out.getvalue().encode())
+
+
+def _into_record(opened: Opened, rows: list[dict[str, str]], folder: Path) -> None:
+    """Trial orders as events; one that the record knows is not changed by a second laying out."""
+    from pairwright.app.importing import compared, intake, take_in
+    from pairwright.app.recording import open_floor
+    from pairwright.archive.sheets import SheetTable
+
+    cells = tuple(tuple(row[name] for name in ORDER_COLUMNS) for row in rows)
+    table = SheetTable("trial", ORDER_COLUMNS, cells, tuple(range(1, len(rows) + 2)), "row")
+    with open_floor(folder) as floor, compared(floor) as before:
+        found = intake(before, table, kind="orders", actor="cli")
+        known = [change.id for change in found.changes if change.what != "new"]
+        if known:
+            raise InputError(
+                Problem(opened.path, "order", text("not in the record yet"), ", ".join(known),
+                        text("give the trial another id, or lay out its run sheet alone"))
+            )  # fmt: skip
+        take_in(floor, found)
 
 
 def read_results(trial: Trial, runs: tuple[TrialRun, ...], path: Path) -> dict[str, Effects]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 import os
 from pathlib import Path
 from typing import Final
@@ -9,6 +10,7 @@ from typing import Final
 from pairwright.archive.folder import write_file
 from pairwright.base.digests import digest_bytes
 from pairwright.base.errors import MachineryError
+from pairwright.base.findings import Finding
 from pairwright.base.words import text
 
 FOLDER: Final = "attachments"
@@ -55,6 +57,49 @@ def fetch(works: Path | str, digest: str) -> bytes:
     if digest_bytes(content) != digest:
         raise MachineryError(text("attachment {digest} was changed: restore it from a backup", digest=digest))
     return content
+
+
+def remove(works: Path | str, digest: str) -> bool:
+    """Remove a kept file for good; answers whether it was there.
+
+    Parameters
+    ----------
+    works : Path | str
+        The works folder.
+    digest : str
+        Its SHA-256.
+    """
+    path = place(works, digest)
+    if not path.is_file():
+        return False
+    path.unlink()
+    sync_folder(path.parent)
+    return True
+
+
+def changed(works: Path | str) -> tuple[Finding, ...]:
+    """Kept files that are not what their names say; every one is read.
+
+    Parameters
+    ----------
+    works : Path | str
+        The works folder.
+    """
+    root = Path(works) / FOLDER
+    found = []
+    for path in sorted(root.rglob("*")) if root.is_dir() else ():
+        if not path.is_file() or path.name.startswith("."):
+            continue
+        with path.open("rb") as file:
+            digest = hashlib.file_digest(file, "sha256").hexdigest()
+        if digest != path.name:
+            found.append(
+                Finding(
+                    "attachment_changed", "error", path.name,
+                    text("the kept file {name} is not what its name says: restore it from a backup", name=path.name),
+                )
+            )  # fmt: skip
+    return tuple(found)
 
 
 def place(works: Path | str, digest: str) -> Path:

@@ -91,9 +91,12 @@ class Reading:
         return [entry_of(row) for row in self._connection.execute(query.limit(limit))]
 
     def things(
-        self, kind: str | None = None, *, after: str = "", limit: int = 100, **wanted: str
+        self, kind: str | None = None, *, after: str = "", limit: int = 100, **wanted: str | None
     ) -> list[Listed]:
-        """Things in order of id, a page of them; `wanted` narrows by part, product, standing and the like."""
+        """Things in order of id, a page of them; `wanted` narrows by part, product, standing and the like.
+
+        Wanted as None is what is empty.
+        """
         query = select(*_LISTED).where(THING.c.id > after).order_by(THING.c.id).limit(limit)
         for name, value in {**({} if kind is None else {"kind": kind}), **wanted}.items():
             query = query.where(THING.c[name] == value)
@@ -114,6 +117,18 @@ class Reading:
         """People's names by id, as far as they are kept."""
         rows = self._connection.execute(select(PERSON).order_by(PERSON.c.id))
         return {row.id: row.name for row in rows}
+
+    def every(self, kind: str, **wanted: str | None) -> Iterator[Listed]:
+        """All things of a kind in order of id, narrowed as `things` does."""
+        after = ""
+        while page := self.things(kind, after=after, limit=1000, **wanted):
+            yield from page
+            after = page[-1].id
+
+    def actors(self) -> dict[str, tuple[int, int]]:
+        """For everybody who recorded something how many events, and the latest event time, UTC seconds."""
+        query = select(FILED.c.actor, func.count(), func.max(FILED.c.event_time)).group_by(FILED.c.actor)
+        return {actor: (count, last) for actor, count, last in self._connection.execute(query)}
 
     def plan_of(self, statement: str, values: Mapping[str, Any] | None = None) -> list[str]:
         """How the data base would answer a query, step by step."""

@@ -8,149 +8,167 @@ from __future__ import annotations
 
 import csv
 import io
-from collections.abc import Iterable, Iterator
+import re
+import unicodedata
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from datetime import date, datetime, time
 from pathlib import Path
 from typing import Final
 
-from pairwright.base.errors import InputError, Problem
+from pairwright.archive.door import content_of
+from pairwright.base.errors import InputError, Problem, shown
 from pairwright.base.words import Text, text
 
 BYTES: Final = 16 << 20
-ROWS: Final = 200_000
+ROWS: Final = 50_000
 COLUMNS: Final = 200
-UNPACKED: Final = 200 << 20  # of all members of an XLSX together
+_OLE: Final = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"  # how older and encrypted workbooks begin
+# what an exported text begins with, so that a spreadsheet takes it for a text and not for a formula
+_KEPT: Final = re.compile(r"'+[=+\-@\t\r\n]")
+
+Numbered = tuple[int, list[str]]
 
 
 @dataclass(frozen=True, slots=True)
 class SheetTable:
-    """A header and the rows below it, all as text; `first_row` is the number of the first row."""
+    """A header and the rows below it, all as text; `numbers` are those of the header and each row."""
 
     name: str
     header: tuple[str, ...]
     rows: tuple[tuple[str, ...], ...]
-    first_row: int = 2
+    numbers: tuple[int, ...] = ()
+    word: str = "row"  # what a row is called in messages
+
+    def records(self) -> list[tuple[int, tuple[str, ...]]]:
+        """Number and cells of the header and of every row."""
+        return list(zip(self.numbers, (self.header, *self.rows), strict=True))
 
 
-def read_table(path: Path) -> SheetTable:
-    """The first sheet of an XLSX, or a CSV file; raises `InputError` when it can't be read."""
-    try:
-        if not path.is_file():
-            raise _refused(
-                path, text("an ordinary file"), "nothing or a folder", text("name a CSV or XLSX file")
-            )
-        size = path.stat().st_size
-        if size > BYTES:
-            raise _refused(path, text("at most 16 MiB"), f"{size} bytes", text("export the rows you need"))
-        content = path.read_bytes()
-    except OSError as error:
-        why = error.strerror or "an error"
-        raise _refused(path, text("readable"), why, text("check the file and its rights")) from None
-    rows = _xlsx(path, content) if content[:2] == b"PK" else _csv(path, content)
-    return _table(path, rows)
+def read_table(path: Path, *, sheet: str | None = None, prefer: Sequence[str] = ()) -> SheetTable:
+    """The table of a CSV file or of one sheet of an XLSX; raises `InputError` when it can't be read.
+
+    Parameters
+    ----------
+    path : Path
+        The file.
+    sheet : str | None
+        The sheet of a workbook; needed where several hold something and none has a preferred name.
+    prefer : Sequence[str]
+        Names of sheets that are taken without being asked for.
+    """
+    content = content_of(path, most=BYTES)
+    name = shown(path.name, 80).strip("'\"")
+    if not content:
+        raise refused(name, text("a table with a header"), "an empty file", text("export the table anew"))
+    if content.startswith(_OLE):
+        raise refused(
+            name, text("an XLSX without a password"), "an encrypted workbook, or one of an older kind",
+            text("save it as XLSX without a password, or as CSV"),
+        )  # fmt: skip
+    if content[:2] == b"PK":
+        from pairwright.archive.xlsx_sheets import xlsx_rows
+
+        return _table(name, xlsx_rows(name, content, sheet=sheet, prefer=prefer), word="row")
+    if sheet is not None:
+        raise refused(
+            name, text("a workbook, as a sheet of it is named"), "a text", text("leave the sheet out")
+        )
+    return _table(name, _csv(name, content), word="line")
 
 
-def _table(path: Path, rows: Iterator[list[str]]) -> SheetTable:
+def _table(name: str, rows: Iterator[Numbered], *, word: str) -> SheetTable:
     taken: list[tuple[str, ...]] = []
-    header: tuple[str, ...] | None = None
-    first = 2
-    for number, row in enumerate(rows, start=1):
-        if len(row) > COLUMNS:
-            raise _refused(
-                path, text("at most {n} columns", n=COLUMNS), f"{len(row)}", text("remove the others")
-            )
-        if number > ROWS:
-            raise _refused(path, text("at most {n} rows", n=ROWS), "more", text("export the rows you need"))
-        cells = tuple(cell.strip() for cell in row)
+    numbers: list[int] = []
+    width = 0
+    for number, row in rows:
+        cells = tuple(cell if cell.isascii() else unicodedata.normalize("NFC", cell) for cell in row)
         if not any(cells):
             continue
-        if header is None:
-            header, first = cells, number + 1
-            continue
-        taken.append((cells + ("",) * len(header))[: len(header)])
-    if header is None:
-        raise _refused(
-            path, text("a table with a header"), "an empty sheet", text("name the sheet that holds it")
+        if len(cells) > COLUMNS:
+            raise refused(name, text("at most {n} columns", n=COLUMNS), f"{len(cells)}",
+                          text("remove the others"))  # fmt: skip
+        if len(taken) > ROWS:
+            raise too_many(name)
+        if not taken:
+            width = len(cells)
+        elif len(cells) > width or (word == "line" and len(cells) < width):
+            raise InputError(
+                Problem(
+                    f"{name} {word} {number}", "(row)", text("{n} values, one for each column", n=width),
+                    f"{len(cells)}", text("add what is missing, or remove what is too much"),
+                )
+            )  # fmt: skip
+        taken.append((cells + ("",) * width)[:width])
+        numbers.append(number)
+    if not taken:
+        raise refused(
+            name, text("a table with a header"), "an empty sheet", text("name the sheet that holds it")
         )
-    return SheetTable(path.name, header, tuple(taken), first)
+    return SheetTable(name, taken[0], tuple(taken[1:]), tuple(numbers), word)
 
 
-def _csv(path: Path, content: bytes) -> Iterator[list[str]]:
+def _csv(name: str, content: bytes) -> Iterator[Numbered]:
+    body = _decoded(name, content)
+    head = body.partition("\n")[0]
+    delimiter = max(",;\t", key=head.count)
+    reader = csv.reader(io.StringIO(body, newline=""), delimiter=delimiter, strict=True)
+    first = 1
+    try:
+        for cells in reader:
+            yield first, [_as_meant(cell) for cell in cells]
+            first = reader.line_num + 1
+    except csv.Error as error:
+        raise InputError(
+            Problem(f"{name} line {first}", "(row)", text("a CSV row whose quotation marks close"), str(error),
+                    text("correct it, or export the table anew"))
+        ) from None  # fmt: skip
+
+
+def _decoded(name: str, content: bytes) -> str:
+    if content[:2] in (b"\xff\xfe", b"\xfe\xff"):
+        raise refused(name, text("text in UTF-8, or an XLSX"), "text in UTF-16", text("save it as UTF-8"))
     try:
         body = content.decode("utf-8-sig")
     except UnicodeDecodeError as error:
-        got = f"byte {content[error.start]:#04x} at {error.start}"
-        raise _refused(path, text("text in UTF-8, or an XLSX"), got, text("save it as UTF-8")) from None
-    if "\0" in body:
-        raise _refused(path, text("text"), "a NUL character", text("export the table anew"))
-    head = body.partition("\n")[0]
-    delimiter = ";" if head.count(";") > head.count(",") else ","
-    try:
-        yield from csv.reader(io.StringIO(body, newline=""), delimiter=delimiter, strict=True)
-    except csv.Error as error:
-        raise _refused(path, text("a CSV table"), str(error), text("export the table anew")) from None
+        line = content.count(b"\n", 0, error.start) + 1
+        got = f"byte {content[error.start]:#04x} in line {line}"
+        raise refused(name, text("text in UTF-8, or an XLSX"), got, text("save it as UTF-8")) from None
+    odd = re.search(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f]", body)
+    if odd is not None:
+        line = body.count("\n", 0, odd.start()) + 1
+        raise InputError(
+            Problem(f"{name} line {line}", "(text)", text("plain text without control characters"),
+                    f"U+{ord(odd[0]):04X}", text("remove the character, or export the table anew"))
+        )  # fmt: skip
+    if body.count("\n") > 20 * ROWS:
+        raise too_many(name)
+    return body
 
 
-def _xlsx(path: Path, content: bytes) -> Iterator[list[str]]:
-    import zipfile
-
-    from openpyxl import load_workbook
-
-    try:
-        with zipfile.ZipFile(io.BytesIO(content)) as packed:
-            unpacked = sum(member.file_size for member in packed.infolist())
-        if unpacked > UNPACKED:
-            raise _refused(
-                path, text("at most 200 MiB unpacked"), f"{unpacked} bytes", text("export it anew")
-            )
-        book = load_workbook(io.BytesIO(content), read_only=True, data_only=True)
-        sheet = book.worksheets[0]
-        sheet.reset_dimensions()
-        for row in sheet.iter_rows(values_only=True, max_col=COLUMNS + 1):
-            yield _trimmed(row)
-    except InputError:
-        raise
-    except _broken() as error:
-        got = type(error).__name__
-        raise _refused(path, text("an XLSX workbook"), got, text("save it anew, or as CSV")) from None
+def _as_meant(cell: str) -> str:
+    """A cell without the mark that an export put before it."""
+    bare = cell.strip()
+    if bare.startswith("'") and _KEPT.match(bare):
+        return bare[1:]
+    return bare
 
 
-def _broken() -> tuple[type[Exception], ...]:
-    """What a damaged or hostile workbook makes its reader raise."""
-    import struct
-    import zipfile
-    import zlib
-    from xml.etree.ElementTree import ParseError
+def marked(cell: str) -> str:
+    """A text as a CSV may hold it: what a spreadsheet would take for a formula gets a mark before it.
 
-    from openpyxl.utils.exceptions import InvalidFileException
-
-    return (
-        zipfile.BadZipFile, zlib.error, struct.error, ParseError, InvalidFileException, ArithmeticError,
-        AttributeError, EOFError, LookupError, MemoryError, NotImplementedError, OSError, RuntimeError,
-        TypeError, ValueError,
-    )  # fmt: skip
+    Examples
+    --------
+    >>> marked("=A1+1"), marked("Alder"), marked("'=x")
+    ("'=A1+1", 'Alder', "''=x")
+    """
+    return "'" + cell if _KEPT.match("'" + cell) else cell
 
 
-def _trimmed(row: Iterable[object]) -> list[str]:
-    cells = [_shown(value) for value in row]
-    while cells and not cells[-1]:
-        cells.pop()
-    return cells
+def too_many(name: str) -> InputError:
+    """Told of a table that is longer than any works needs."""
+    return refused(name, text("at most {n} rows", n=ROWS), "more", text("export the rows you need"))
 
 
-def _shown(value: object) -> str:
-    """A cell as text: dates as ISO, whole numbers without a point, nothing for an empty cell."""
-    if value is None:
-        return ""
-    if isinstance(value, datetime):
-        return value.date().isoformat() if value.time() == time() else value.isoformat()
-    if isinstance(value, date):
-        return value.isoformat()
-    if isinstance(value, float) and value == int(value) and abs(value) < 1e15:
-        return str(int(value))
-    return str(value)
-
-
-def _refused(path: Path, must_be: Text, got: str, do: Text) -> InputError:
-    return InputError(Problem(path.name, "file", must_be, got, do))
+def refused(name: str, must_be: Text, got: str, do: Text) -> InputError:
+    """Why a file can't be taken."""
+    return InputError(Problem(name, "file", must_be, got, do))

@@ -13,6 +13,16 @@ from pairwright.works.definition import Works
 from pairwright.works.product import Step
 
 
+@dataclass(frozen=True, slots=True)
+class Away:
+    """So many carriers of a kind, or the tooling of a setup family, are not there in [start, end). [s]"""
+
+    name: str
+    start: int
+    end: int
+    count: int = 0  # of carriers; 0: a setup family
+
+
 @dataclass(slots=True)
 class Case:
     """One plan under audit. `ops` are the operations whose ids all exist."""
@@ -23,6 +33,7 @@ class Case:
     ops: list[Op]
     changes: Mapping[str, Spans] = field(default_factory=dict)  # of tools, by station
     begun: frozenset[str] = frozenset()  # operations that are facts: they lie where they lie
+    away: tuple[Away, ...] = ()
     by_item: dict[str, dict[int, Op]] = field(default_factory=dict)
     reworked: dict[str, list[Op]] = field(default_factory=dict)
     first: int = 0

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 
 from pairwright.audit.case import Case
 from pairwright.audit.expected import Expected, Item
@@ -169,25 +169,6 @@ def earliest(case: Case) -> Iterator[Violation]:
                     first=Amount(starts[op.order], "instant"),
                 ),
             )
-
-
-def begun(case: Case, facts: Mapping[str, tuple[int, int]]) -> Iterator[Violation]:
-    """`begun`: what has begun (with its setup, where it has one) lies where the facts say, and did begin."""
-    by_id = {op.id: op for op in case.ops}
-    for name, (start, end) in sorted(facts.items()):
-        op = by_id.get(name)
-        if op is None or (op.start, op.end) != (start, end):
-            yield Violation(
-                "begun",
-                name,
-                text(
-                    "began {start} and ends {end}, which the plan does not say",
-                    start=Amount(start, "instant"),
-                    end=Amount(end, "instant"),
-                ),
-            )
-        elif min(start, op.setup_start or start) >= case.now:
-            yield Violation("begun", name, text("has not begun by now"))
 
 
 def half_of(item: Item) -> str:

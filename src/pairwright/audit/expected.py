@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from zoneinfo import ZoneInfo
@@ -39,8 +39,10 @@ class Expected:
     times: Mapping[tuple[str, str, str, str, str | None], int]  # seconds, whole minutes
 
 
-def expect(works: Works, book: Book, times: Sequence[StepTime]) -> Expected:
-    """Sets, items, stock given out, and durations in whole minutes."""
+def expect(
+    works: Works, book: Book, times: Sequence[StepTime], covered: Collection[str] | None = None
+) -> Expected:
+    """Sets, items, stock given out (as `covered` says, where it is stated), durations in whole minutes."""
     every: list[Item] = []
     sets: dict[str, tuple[Item, ...]] = {}
     for order in book.orders:
@@ -52,9 +54,9 @@ def expect(works: Works, book: Book, times: Sequence[StepTime]) -> Expected:
             sets[f"{order.id}-{number}"] = halves
             every.extend(halves)
             every.extend(parts)
-    covered = _give_out(every, book)
-    made = {i.id: i for i in every if not _inside(i.id, covered)}
-    stocked = {i.id: i for i in every if i.id in covered}
+    from_stock = _give_out(every, book) if covered is None else _fitting(every, book, frozenset(covered))
+    made = {i.id: i for i in every if not _inside(i.id, from_stock)}
+    stocked = {i.id: i for i in every if i.id in from_stock}
     used: dict[tuple[str, str], list[str]] = {}
     for item in every:
         if item.user is not None and (item.id in made or item.id in stocked):
@@ -141,6 +143,28 @@ def _give_out(items: list[Item], book: Book) -> set[str]:
                 covered.add(item.id)
                 break
     return covered
+
+
+def _fitting(items: list[Item], book: Book, stated: frozenset[str]) -> set[str]:
+    """Of the stated items those that parts in stock can stand for, as many as possible at once."""
+    wanted = [item for item in items if item.id in stated]
+    holders: list[list[int]] = [[] for _ in book.parts]  # of each row of stock the items it goes to
+
+    def give(item: int, tried: set[int]) -> bool:
+        for n, row in enumerate(book.parts):
+            if n in tried or not _fits(row, wanted[item]):
+                continue
+            tried.add(n)
+            if len(holders[n]) < row.quantity:
+                holders[n].append(item)
+                return True
+            for place, other in enumerate(holders[n]):
+                if give(other, tried):
+                    holders[n][place] = item
+                    return True
+        return False
+
+    return {item.id for n, item in enumerate(wanted) if give(n, set())}
 
 
 def _fits(row: PartStock, item: Item) -> bool:

@@ -29,7 +29,7 @@ def over(uses: list[Use], limit: int, *, begun: frozenset[str] = frozenset()) ->
     for moment, kind, change, by in sorted(edges):
         level += change
         planned += 0 if by in begun or not by else change
-        if kind == 1 and level > limit and (planned > 0 or not begun):
+        if kind == 1 and level > limit and planned > 0:
             return moment, level, by
     return None
 
@@ -114,7 +114,8 @@ def carriers(case: Case) -> Iterator[Violation]:
                     done.add((first.id, op.id))
                     uses.setdefault(step.returns, []).append((first.start, op.end, 1, first.id))
     for carrier, row in sorted(uses.items()):
-        broken = over(row, case.works.factory.carriers[carrier].count, begun=case.begun)
+        gone = [(one.start, one.end, one.count, "") for one in case.away if one.count and one.name == carrier]
+        broken = over([*row, *gone], case.works.factory.carriers[carrier].count, begun=case.begun)
         if broken is not None:
             yield Violation(
                 "carrier",

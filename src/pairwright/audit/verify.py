@@ -6,7 +6,9 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from typing import Any, Final
 
 from pairwright.audit import capacity, contents, flow, shared
-from pairwright.audit.case import Case
+from pairwright.audit.begun import away as kept_away
+from pairwright.audit.begun import begun as as_begun
+from pairwright.audit.case import Away, Case
 from pairwright.audit.claims import claims
 from pairwright.audit.expected import expect
 from pairwright.audit.material import materials
@@ -23,7 +25,7 @@ RULES: Final[tuple[str, ...]] = (
     "transport", "least_wait", "longest_wait", "calendar", "pause", "maintenance", "unit", "batch",
     "line", "setup", "crew", "skill", "carrier", "held", "buffer", "mates_batch", "mates_within",
     "assembly", "claims", "material", "pot", "tool",
-    "begun",
+    "begun", "away",
 )  # fmt: skip
 
 _CHECKS: Final[tuple[Callable[[Case], Iterable[Violation]], ...]] = (
@@ -42,6 +44,7 @@ def verify(
     document: Mapping[str, Any],
     needs: Sequence[MaterialNeed] = (),
     begun: Mapping[str, tuple[int, int]] | None = None,
+    away: Sequence[Away] = (),
 ) -> tuple[Violation, ...]:
     """Every violation of the rules of a plan (docs/rules-of-a-plan.md).
 
@@ -57,12 +60,17 @@ def verify(
     begun
         Facts of the floor: start and end of what has begun by now, UTC [s]. They must be in the plan as
         they are; what they do by themselves is no fault of the plan, what it puts beside them is.
+        None: what the document itself lists as `begun`.
+    away
+        Carriers and tooling that are not there for a while.
     """
     now = read_moment(document.get("now"))
     if now is None:
         return (Violation("unreadable", "plan", text("now must be an ISO time with offset")),)
     operations, violations = read_operations(document)
-    expected = expect(works, book, times)
+    stated = document.get("covered")
+    covered = None if not isinstance(stated, list) else [str(item) for item in stated]
+    expected = expect(works, book, times, covered)
     sound = []
     for op in operations:
         faults = list(contents.known(works, expected, op=op))
@@ -73,12 +81,24 @@ def verify(
             sound.append(op)
     changes, faults = changes_of(document)
     violations.extend(faults)
-    facts = dict(begun or {})
-    case = Case(works, expected, now, sound, changes, frozenset(facts))
+    facts = dict(_begun_of(document) if begun is None else begun)
+    case = Case(works, expected, now, sound, changes, frozenset(facts), tuple(away))
     for check in _CHECKS:
         violations.extend(check(case))
     violations.extend(claims(case, document))
-    violations.extend(contents.begun(case, facts))
+    violations.extend(as_begun(case, facts))
+    violations.extend(kept_away(case))
     to_come = Case(works, expected, now, [op for op in sound if op.id not in facts], changes)
     violations.extend(materials(to_come, document, book=book, needs=needs))
     return tuple(violations)
+
+
+def _begun_of(document: Mapping[str, Any]) -> Mapping[str, tuple[int, int]]:
+    """What a plan says had begun when it was made."""
+    found: dict[str, tuple[int, int]] = {}
+    rows = document.get("begun")
+    for name, row in rows.items() if isinstance(rows, Mapping) else ():
+        times = [read_moment(at) for at in row] if isinstance(row, list) and len(row) == 2 else []
+        if len(times) == 2 and times[0] is not None and times[1] is not None:
+            found[str(name)] = (times[0], times[1])
+    return found

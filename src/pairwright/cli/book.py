@@ -19,7 +19,9 @@ def book(
         typer.Option("--out", help=tr("Folder for book.html, book.pdf, plan.json; default: WORKS.")),
     ] = None,
     runs: Annotated[int, typer.Option("--runs", min=1, max=100_000, help=tr("How many drawn futures."))] = 40,
-    effort: Annotated[int | None, typer.Option("--effort", min=1, help=tr("How many plans to try."))] = None,
+    effort: Annotated[
+        int | None, typer.Option("--effort", min=1, help=tr("How many plans to try; default: 48."))
+    ] = None,
     change: Annotated[
         list[str] | None, typer.Option("--change", help=tr("Show what this PATH=VALUE would do, too."))
     ] = None,

@@ -26,7 +26,7 @@ def compare(
     ],
     as_json: AsJson = False,
     effort: Annotated[
-        int | None, typer.Option("--effort", min=1, help=tr("How many plans to try for each."))
+        int | None, typer.Option("--effort", min=1, help=tr("How many plans to try for each; default: 48."))
     ] = None,
     seed: Seed = 0,
     now: Now = None,

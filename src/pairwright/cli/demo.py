@@ -27,7 +27,9 @@ def demo(
         bool, typer.Option("--layout-only", help=tr("Stop after the text and the CSV files."))
     ] = False,
     runs: Annotated[int, typer.Option("--runs", min=1, max=100_000, help=tr("How many drawn futures."))] = 40,
-    effort: Annotated[int | None, typer.Option("--effort", min=1, help=tr("How many plans to try."))] = None,
+    effort: Annotated[
+        int | None, typer.Option("--effort", min=1, help=tr("How many plans to try; default: 48."))
+    ] = None,
     workers: Annotated[int, typer.Option("--workers", min=1, max=64, help=tr("Processes to use."))] = 2,
     seed: Seed = 1,
     quiet: Quiet = False,

@@ -21,7 +21,8 @@ def forecast(
     runs: Annotated[int, typer.Option("--runs", min=1, max=100_000, help=tr("How many drawn futures."))] = 40,
     seed: Seed = 0,
     effort: Annotated[
-        int | None, typer.Option("--effort", min=1, help=tr("How many plans to try before forecasting."))
+        int | None,
+        typer.Option("--effort", min=1, help=tr("How many plans to try before forecasting; default: 48.")),
     ] = None,
     workers: Annotated[int, typer.Option("--workers", min=1, max=64, help=tr("Processes to use."))] = 2,
     now: Now = None,

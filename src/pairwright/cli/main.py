@@ -17,7 +17,32 @@ import typer
 from pairwright import __version__
 from pairwright.base.errors import InputError, MachineryError, PairwrightError, Problem, RefusedError, shown
 from pairwright.base.words import text
-from pairwright.cli import book, calc, check, compare, demo, forecast, mould, new, plan, trial, why
+from pairwright.cli import (
+    book,
+    calc,
+    check,
+    compare,
+    curves,
+    demo,
+    follow,
+    forecast,
+    labels,
+    mould,
+    new,
+    notices,
+    people,
+    plan,
+    promise,
+    record,
+    replan,
+    safekeeping,
+    serve,
+    sheets,
+    simulate,
+    trace,
+    trial,
+    why,
+)
 from pairwright.cli.tongue import WORDS, tr
 
 # A numeric library with threads of its own stalls on a busy machine; our processes are the parallel part.
@@ -41,15 +66,38 @@ COMMANDS: Final = (
     check.check,
     plan.plan,
     why.why,
+    promise.promise,
+    replan.replan,
+    follow.follow,
     forecast.forecast,
     compare.compare,
     book.book,
+    serve.serve,
     mould.mould,
     mould.profile,
     mould.blanks,
     mould.cut,
     mould.overlay,
     trial.trial,
+    record.record,
+    trace.trace,
+    trace.match,
+    sheets.import_,
+    sheets.export,
+    people.people,
+    people.keeping,
+    safekeeping.attach,
+    safekeeping.verify_record,
+    safekeeping.backup,
+    safekeeping.restore,
+    safekeeping.self_check,
+    simulate.simulate_floor,
+    curves.logs,
+    curves.curves,
+    notices.notices,
+    labels.labels,
+    labels.traveller,
+    labels.catch_up,
     calc.calc,
 )
 
@@ -73,12 +121,15 @@ def main(
 
 
 for _command in COMMANDS:
-    _name = _command.__name__.replace("_", "-")
+    _name = _command.__name__.strip("_").replace("_", "-")
     app.command(_name, help=tr(inspect.getdoc(_command) or ""))(_command)
 
 
 def run(arguments: Sequence[str] | None = None) -> None:
     """Entry point of the installed command."""
+    from pairwright.app.memory import collect_seldom
+
+    collect_seldom()
     args = list(sys.argv[1:] if arguments is None else arguments) or ["--help"]
     if len(args) > 2 and args[0] == "calc" and args[1][:1] != "-":
         # a law has a help page of its own

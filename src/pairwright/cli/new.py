@@ -8,8 +8,8 @@ from typing import Annotated
 
 import typer
 
-from pairwright.base.errors import InputError, Problem, shown
 from pairwright.base.words import text
+from pairwright.cli.columns import column_names
 from pairwright.cli.options import Actor
 from pairwright.cli.tongue import WORDS, tr
 
@@ -66,25 +66,13 @@ def new(
         options=tuple(option or ["natural"]),
         single=single,
     )
-    texts = start_works(folder, answers, actor=actor, orders=orders, columns=_columns(column or []))
+    texts = start_works(
+        folder,
+        answers,
+        actor=actor,
+        orders=orders,
+        columns=column_names(column or [], command="pairwright new"),
+    )
     typer.echo(WORDS.say(text("{n} files in {folder}", n=len(texts), folder=str(folder))))
     typer.echo(WORDS.say(text("next: pairwright check {folder}", folder=str(folder))))
     return 0
-
-
-def _columns(pairs: list[str]) -> dict[str, str]:
-    found: dict[str, str] = {}
-    for pair in pairs:
-        ours, equals, theirs = pair.partition("=")
-        if not equals or not ours or not theirs or ours in found:
-            raise InputError(
-                Problem(
-                    "pairwright new",
-                    "--column",
-                    text("OURS=THEIRS, each once"),
-                    shown(pair),
-                    text("write such as order=Auftrag"),
-                )
-            )
-        found[ours] = theirs
-    return found

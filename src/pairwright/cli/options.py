@@ -16,7 +16,13 @@ AsJson: TypeAlias = Annotated[
 Quiet: TypeAlias = Annotated[bool, typer.Option("--quiet", "-q", help=tr("No progress on standard error."))]
 Now: TypeAlias = Annotated[
     str | None,
-    typer.Option("--now", help=tr("The moment that counts as now, ISO 8601; default: the works' opening.")),
+    typer.Option(
+        "--now",
+        help=tr(
+            "The moment that counts as now, ISO 8601; default: the works' opening; with a record its last "
+            "event or the clock, whichever is later."
+        ),
+    ),
 ]
 Seed: TypeAlias = Annotated[
     int, typer.Option("--seed", min=0, max=2**31 - 1, help=tr("Same seed, same answer."))

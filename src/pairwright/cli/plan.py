@@ -26,7 +26,12 @@ def plan(  # noqa: PLR0913, PLR0917 (a command has as many options as it has)
     as_json: AsJson = False,
     objective: Annotated[str, typer.Option("--objective", help=tr("service or makespan."))] = "service",
     effort: Annotated[
-        int | None, typer.Option("--effort", min=1, help=tr("How many plans to try; reproducible."))
+        int | None,
+        typer.Option(
+            "--effort",
+            min=1,
+            help=tr("How many plans to try; reproducible; default: 48, with --limit no end."),
+        ),
     ] = None,
     limit: Annotated[
         float | None, typer.Option("--limit", min=0.1, help=tr("Seconds to search, instead of an effort."))

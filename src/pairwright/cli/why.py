@@ -17,7 +17,9 @@ def why(
     works: WorksFolder,
     order: Annotated[str, typer.Argument(help=tr("The order's id."))],
     as_json: AsJson = False,
-    effort: Annotated[int | None, typer.Option("--effort", min=1, help=tr("How many plans to try."))] = None,
+    effort: Annotated[
+        int | None, typer.Option("--effort", min=1, help=tr("How many plans to try; default: 48."))
+    ] = None,
     seed: Seed = 0,
     now: Now = None,
     quiet: Quiet = False,

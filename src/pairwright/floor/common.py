@@ -126,6 +126,7 @@ def finish(worked: W, entry: Entry) -> tuple[W, Finding | None]:
         data.get("programme", under.programme if under else None),
         data.get("batch", under.batch if under else None),
         data.get("carrier", under.carrier if under else None), event.key, entry.sequence,
+        aside=worked.to_step not in (None, step),
     )  # fmt: skip
     moved = after(
         worked, under=None, done=(*worked.done, one), station=event.station or worked.station,
@@ -136,8 +137,13 @@ def finish(worked: W, entry: Entry) -> tuple[W, Finding | None]:
 
 
 def _again(worked: Worked, step: str) -> Finding | None:
-    if all(one.stale or one.step != step for one in worked.done):
+    if all(one.stale or one.aside or one.step != step for one in worked.done):
         return None
+    return finished_already(worked, step)
+
+
+def finished_already(worked: Worked, step: str) -> Finding:
+    """What is said of a step that has been done."""
     return Finding(
         "step_finished", "error", worked.id,
         text("step {step} of {id} is finished already: go on to the next, or ask for rework",

@@ -28,6 +28,16 @@ def mark_of(key: str) -> str:
     return f"@{key}"
 
 
+def person_mark(person: str) -> str:
+    """The name under which what a person is qualified for is found."""
+    return f"@person/{person}"
+
+
+def skill_mark(skill: str) -> str:
+    """The name under which it is found who was ever qualified for a kind of work."""
+    return f"@skill/{skill}"
+
+
 def replaced(event: Event, correction: Event) -> Event | None:
     """The event as a correction says it was; None where it did not occur or other events stand for it.
 
@@ -48,6 +58,8 @@ def replaced(event: Event, correction: Event) -> Event | None:
 
 def touched_by(event: Event, past: Past) -> tuple[str, ...]:
     """Ids that an event is filed under; a correction also under the mark of what it corrects."""
+    if event.kind == "qualified":
+        return person_mark(event.data["person"]), skill_mark(event.data["skill"])
     if event.kind != "corrected":
         return tuple(touch.id for touch in touches(event))
     target = past.entry(event.data["event"])

@@ -63,6 +63,7 @@ _NONCONFORMANCE: Final = Field("nonconformance", key)
 _STEP: Final = (
     Field("step", name, needed=True, known="steps"),
     Field("programme", name, known="programmes"),
+    Field("revision", name),
     Field("carrier", ident),
     Field("batch", ident),
     Field("inputs", inputs),
@@ -177,6 +178,9 @@ _TABLE: Final = (
           Field("step", name, known="steps"), Field("scanned", many(ident))), bare=True),
     Kind("acknowledged", text("somebody took notice"), _ANY,
          (Field("about", key, needed=True), Field("text", line)), bare=True),
+    Kind("told", text("a message about something left the works"), _ANY,
+         (Field("about", key, needed=True), Field("by", choice("webhook", "mail"), needed=True),
+          Field("to", line, needed=True), Field("text", line)), bare=True),
     Kind("assigned", text("somebody is to do something by a day"), _ANY,
          (Field("action", name, needed=True), Field("person", name, needed=True), Field("by", day),
           Field("text", line, needed=True)), bare=True),

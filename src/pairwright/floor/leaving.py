@@ -29,8 +29,7 @@ def may_leave(state: State, event: Event) -> list[Finding]:
     one = state.set(str(event.subject))
     if one is None:
         return []
-    halves = [state.item(name) for name in halves_of(one)]
-    present = [half for half in halves if half is not None]
+    present = standing_halves(state, one)
     if len(present) != (2 if one.pair is not None or one.was_paired else 1):
         return [
             Finding(
@@ -58,7 +57,11 @@ def may_ship(state: State, event: Event) -> list[Finding]:
     one = state.set(str(event.subject))
     if one is None or one.release is None:
         return []
-    halves = [half for half in map(state.item, one.release.halves) if half is not None]
+    halves = [
+        half
+        for half in map(state.item, one.release.halves)
+        if half is not None and not _lost_before(half, one.release.sequence)
+    ]
     return [
         slip
         for thing in (one, *(inner for half in halves for inner in within(state, half)))
@@ -77,6 +80,29 @@ def halves_of(one: Set) -> tuple[str, ...]:
     if one.pair is not None:
         return one.pair.halves
     return () if one.was_paired else one.members
+
+
+def standing_halves(state: State, one: Set) -> list[Item]:
+    """The loudspeakers of a set that are there; of a single, what was scrapped and made anew is left out.
+
+    Parameters
+    ----------
+    state : State
+        The state of the floor.
+    one : Set
+        The set.
+    """
+    found = [half for half in map(state.item, halves_of(one)) if half is not None]
+    if one.pair is None and len(found) > 1:
+        return [half for half in found if not half.scrapped]
+    return found
+
+
+def _lost_before(half: Item, sequence: int) -> bool:
+    """Whether an item had been scrapped by then."""
+    return half.scrapped and any(
+        t.disposition == "scrap" and (t.decided or sequence) < sequence for t in half.troubles
+    )
 
 
 def within(state: State, item: Item) -> Iterator[Item]:

@@ -56,13 +56,24 @@ def known_of(works: Works) -> Known:
     steps = {step.id for v in variants for part in v.parts.values() for step in part.steps}
     return Known(
         stations=frozenset(works.factory.stations),
-        steps=frozenset(steps),
+        steps=frozenset(steps | _repair_lines(works)),
         programmes=frozenset(works.factory.programmes),
         materials=frozenset(works.materials),
         products=frozenset(works.products),
         parts=frozenset(name for v in variants for name in v.parts),
         buffers=frozenset(works.factory.buffers),
+        defects=frozenset(works.factory.defects) or None,
+        zones=frozenset(zone for v in variants if v.inspection is not None for zone in v.inspection.zones)
+        or None,
     )
+
+
+def _repair_lines(works: Works) -> set[str]:
+    """The steps of spot repairs, by the names that events use."""
+    from pairwright.floor.repairs import line_id
+
+    repairs = works.factory.repairs.items()
+    return {line_id(name, n) for name, one in repairs for n in range(1, len(one.steps) + 1)}
 
 
 NOTHING_KNOWN: Final = Known()
@@ -155,6 +166,31 @@ def read_events(body: str | bytes, *, known: Known = NOTHING_KNOWN, path: str = 
     if problems:
         raise InputError(problems)
     return found
+
+
+def read_table(raw: str | bytes, *, where: str = "body") -> Mapping[str, Any]:
+    """One JSON table, read as strictly as an event: finite numbers, each field once, no depth without end.
+
+    Parameters
+    ----------
+    raw : str | bytes
+        The JSON text.
+    where : str
+        Where it came from, for messages.
+
+    Raises
+    ------
+    InputError
+        When it is no such table.
+    """
+    problems: list[Problem] = []
+    slips = Slips(where, problems)
+    tree = _tree(raw, slips)
+    if not problems and isinstance(tree, Mapping):
+        return tree
+    if not problems:
+        slips.tell("table", text("a table"), tree, do=text("write it in curly brackets"))
+    raise InputError(problems)
 
 
 def _raws(body: str | bytes, slips: Slips) -> list[tuple[str, Any]]:
@@ -326,7 +362,7 @@ def _in_list(field: str, found: str, names: frozenset[str] | None, *, slips: Sli
     alike = difflib.get_close_matches(found, sorted(names), n=5, cutoff=0.5) or sorted(names)[:8]
     slips.tell(
         field,
-        text("one that the works knows ({names})", names=", ".join(alike)),
+        text("one that the works knows, such as {names}", names=", ".join(alike)),
         found,
         do=text("correct it, or define it in the works"),
     )

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from datetime import date, datetime
 from typing import Any
 from zoneinfo import ZoneInfo
 
 from pairwright.base.digests import digest_json
+from pairwright.base.quantities import QuantityError, unit
 from pairwright.base.time import iso, local_date
 from pairwright.floor.things import Item, Lot, Order, Set, Thing
 from pairwright.works.orders import Book, PartStock, Purchase
@@ -16,7 +17,10 @@ from pairwright.works.orders import Lot as StockLot
 from pairwright.works.orders import Order as Wanted
 
 
-def book_of(things: Iterable[Thing], *, zone: ZoneInfo) -> Book:
+def book_of(
+    things: Iterable[Thing], *, zone: ZoneInfo, units: Mapping[str, str] | None = None,
+    shipped: Mapping[str, int] | None = None,
+) -> Book:  # fmt: skip
     """The order book and the stock as the record has them.
 
     Open orders count less their shipped sets. Lots that are on hold, scrapped or used up are left out, and
@@ -28,18 +32,29 @@ def book_of(things: Iterable[Thing], *, zone: ZoneInfo) -> Book:
         Everything that the record knows.
     zone : ZoneInfo
         The works' time zone, for the day of a receipt.
+    units : Mapping[str, str] | None
+        The unit of each material; a lot that is kept in another one is told in it.
+    shipped : Mapping[str, int] | None
+        How many sets of an order have left, where the things do not hold the sets.
     """
+    units = units or {}
     every = sorted(things, key=lambda thing: thing.id)
     gone = Counter(
         one.order for one in every if isinstance(one, Set) and one.release is not None and one.release.shipped
     )
+    gone.update(shipped or {})
     orders = [thing for thing in every if isinstance(thing, Order) and not thing.closed]
     return Book(
         orders=tuple(_wanted(o, gone[o.id]) for o in orders if o.kind == "order" and o.quantity > gone[o.id]),
-        lots=tuple(_lot(one, zone) for one in every if isinstance(one, Lot) and _at_hand(one)),
+        lots=tuple(_lot(one, zone, units) for one in every if isinstance(one, Lot) and _at_hand(one)),
         parts=tuple(_parts(one for one in every if isinstance(one, Item))),
         purchases=tuple(
-            Purchase(o.id, o.material or "", o.quantity, date.fromisoformat(o.due or ""))
+            Purchase(
+                o.id,
+                o.material or "",
+                in_unit(o.quantity, o.unit, wanted=units.get(o.material or "")),
+                date.fromisoformat(o.due or ""),
+            )
             for o in orders
             if o.kind == "purchase"
         ),
@@ -63,11 +78,27 @@ def _wanted(order: Order, gone: int) -> Wanted:
     )
 
 
-def _lot(lot: Lot, zone: ZoneInfo) -> StockLot:
+def in_unit(quantity: float, given: str | None, *, wanted: str | None) -> float:
+    """A quantity in the wanted unit; as it is where either is not known.
+
+    Examples
+    --------
+    >>> in_unit(2500.0, "g", wanted="kg")
+    2.5
+    """
+    if wanted is None or given is None or given == wanted:
+        return quantity
+    try:
+        return quantity * unit(given).size / unit(wanted).size
+    except QuantityError:
+        return quantity
+
+
+def _lot(lot: Lot, zone: ZoneInfo, units: Mapping[str, str]) -> StockLot:
     return StockLot(
         lot.id,
         lot.material or "",
-        float(lot.rest),
+        in_unit(float(lot.rest), lot.unit, wanted=units.get(lot.material or "")),
         None if lot.arrived is None else local_date(lot.arrived, zone),
         None if lot.expiry is None else date.fromisoformat(lot.expiry),
         tuple((name, str(value)) for name, value in lot.values),
@@ -89,7 +120,7 @@ def _free(item: Item) -> bool:
 
 
 def opening(
-    book: Book, *, units: dict[str, str], actor: str, at: int, zone: ZoneInfo
+    book: Book, *, units: Mapping[str, str], actor: str, at: int, zone: ZoneInfo
 ) -> list[dict[str, Any]]:
     """The events that bring an order book and its stock into an empty record.
 
@@ -99,7 +130,7 @@ def opening(
     ----------
     book : Book
         As read from the files.
-    units : dict[str, str]
+    units : Mapping[str, str]
         The unit of each material.
     actor : str
         Who brings it in, by id.
@@ -116,7 +147,7 @@ def opening(
     return [_keyed(raw, actor=actor, at=iso(at, zone)) for raw in _opening(book, units, zone)]
 
 
-def _opening(book: Book, units: dict[str, str], zone: ZoneInfo) -> Iterator[dict[str, Any]]:
+def _opening(book: Book, units: Mapping[str, str], zone: ZoneInfo) -> Iterator[dict[str, Any]]:
     for lot in book.lots:
         data = {"quantity": lot.quantity, "unit": units[lot.material], "material": lot.material}
         if lot.expiry is not None:

@@ -71,7 +71,10 @@ class Under:
 
 @dataclass(frozen=True, slots=True)
 class Done:
-    """A step that has ended. `stale` says that rework has gone back before it."""
+    """A step that has ended. `stale` says that rework has gone back before it.
+
+    `aside` marks what was done on the way back to a step that it was sent to: a spot repair.
+    """
 
     step: str
     start: int | None
@@ -84,6 +87,7 @@ class Done:
     key: str
     sequence: int
     stale: bool = False
+    aside: bool = False
 
 
 @dataclass(frozen=True, slots=True)

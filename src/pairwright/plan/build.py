@@ -161,6 +161,7 @@ class SetMaker:
         """The next step in common, after whatever must be done again has been done."""
         facts = route[k]
         subjects = [(self.set_id, lanes)] if facts.step.together else [(lane.item, [lane]) for lane in lanes]
+        lost: list[Lane] = []
         for item, some in subjects:
             if not some:
                 continue
@@ -170,8 +171,8 @@ class SetMaker:
             if fate == AGAIN:
                 self._again(some, route, k)
             elif fate == LOST:
-                return self._lost(some, lanes, route, k)
-        return k + 1
+                lost += some
+        return self._lost(lost, lanes, route, k) if lost else k + 1
 
     def _again(self, lanes: list[Lane], route: tuple[StepFacts, ...], k: int) -> None:
         """Repeat the steps from the one that the rework names to this one."""
@@ -372,7 +373,7 @@ def build_problem(
     set_names: list[str] = []
     set_order: list[int] = []
     for number, order in enumerate(book.orders):
-        release = _release(order, shop)
+        release = release_of(order, shop)
         for n in range(order.quantity):
             product = in_force.product(order, n + 1)
             maker = SetMaker(grown, facts, chance=chance or Likely(), covered=covered)
@@ -383,7 +384,8 @@ def build_problem(
                    before=grown.before), sets=(set_names, set_order))  # fmt: skip
 
 
-def _release(order: Order, shop: Shop) -> int:
+def release_of(order: Order, shop: Shop) -> int:
+    """Earliest start of an order. [min]"""
     if order.released is None:
         return 0
     return max(0, -(-(local_midnight(order.released, shop.zone) - shop.origin) // MINUTE))

@@ -11,11 +11,14 @@ set locks by itself, it is taken back and its blocks are tried in other orders.
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from functools import cached_property
 from heapq import heappop, heappush
 from typing import Final, TypeAlias
 
 from pairwright.plan.calendar import NEVER
+from pairwright.plan.compiled import Books, decode_compiled, is_worth, state_of
 from pairwright.plan.dice import mixed
+from pairwright.plan.emit import Worth, worth_of
 from pairwright.plan.place import NO_ROOM, PLACED, best_way, place_block, unplace_block
 from pairwright.plan.problem import Problem
 from pairwright.plan.state import State, empty_state
@@ -44,14 +47,25 @@ class Rules:
         return self.in_process == 1 and self.window == WHOLE and not self.defer
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Decoded:
     """What became of the priorities: placed, or where it stopped."""
 
-    state: State
+    found: State | Books  # what the plain or the compiled decoder left
     placed: int  # blocks
     no_room: int  # a block that fits nowhere before the horizon, -1: none
     locked: tuple[tuple[int, int], ...]  # blocks that wait for each other, with the pool each waits for
+
+    @cached_property
+    def state(self) -> State:
+        """Every booking."""
+        return state_of(self.found) if isinstance(self.found, Books) else self.found
+
+    def worth(self, problem: Problem) -> Worth:
+        """What a complete plan is valued by."""
+        if isinstance(self.found, Books):
+            return Worth(self.found.done, self.found.flow, self.found.setups)
+        return worth_of(problem, self.found)
 
     @property
     def complete(self) -> bool:
@@ -80,7 +94,7 @@ def decode(
     problem: Problem, rank: list[int], *, rules: Rules | None = None, release: list[int] | None = None,
     state: State | None = None,
 ) -> Decoded:  # fmt: skip
-    """Place everything.
+    """Place everything, with compiled code where that is quicker: the plan is the same.
 
     Parameters
     ----------
@@ -93,7 +107,7 @@ def decode(
     release : list[int]
         Earliest start of each task, where later than its order's. [min]
     state : State
-        What is booked already; it is added to. Tasks in no block of the problem are booked in it.
+        What is booked already; it may be added to. Tasks in no block of the problem are booked in it.
 
     Returns
     -------
@@ -102,6 +116,16 @@ def decode(
     """
     rules = rules or Rules()
     early = problem.release if release is None else release
+    if is_worth(problem):
+        books = decode_compiled(problem, rank, rules=rules, release=early, state=state)
+        return Decoded(books, books.placed, books.block, books.locked)
+    return decode_plain(problem, rank, rules=rules, early=early, state=state)
+
+
+def decode_plain(
+    problem: Problem, rank: list[int], *, rules: Rules, early: list[int], state: State | None = None
+) -> Decoded:
+    """Place everything, step by step in plain code: what the compiled decoder is held against."""
     state = empty_state(problem) if state is None else state
     queue = _open_queue(problem, rank, rules)
     while True:
@@ -171,21 +195,21 @@ def _set_anew(problem: Problem, state: State, queue: Queue) -> None:
 
 def order_value(problem: Problem, *, block: int, attempt: int) -> int:
     """Another order of the blocks of a set: parts first half by half, half by half, or by lot."""
-    operation = problem.operations[problem.task_operations[problem.block_task[problem.block_from[block]]][0]]
-    side = _side_number(operation.side)
-    depth = operation.item.count(".")
+    side, depth = side_and_depth(problem, block=block)
     if attempt == 1:
         return side - 10 * depth
     if attempt == 2:
         return side
     if attempt == 3:
         return -depth
-    return mixed(block * MOST_ATTEMPTS + attempt)
+    return mixed(block * MOST_ATTEMPTS + attempt) >> 1
 
 
-def _side_number(side: str | None) -> int:
-    """Halves in order; what belongs to the set last."""
-    return 2 if side is None else int(side in ("right", "b"))
+def side_and_depth(problem: Problem, *, block: int) -> tuple[int, int]:
+    """Of a block's first item: halves in order, what belongs to the set last; parts of parts."""
+    operation = problem.operations[problem.task_operations[problem.block_task[problem.block_from[block]]][0]]
+    side = 2 if operation.side is None else int(operation.side in ("right", "b"))
+    return side, operation.item.count(".")
 
 
 def _admit(queue: Queue) -> None:

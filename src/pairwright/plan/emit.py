@@ -177,8 +177,17 @@ def completions(problem: Problem, state: State) -> list[int]:
     return done
 
 
-def score_of(problem: Problem, state: State, *, objective: str, now: int) -> Score:
-    """The plan's value for an objective."""
+@dataclass(frozen=True, slots=True)
+class Worth:
+    """What a finished plan is valued by: last end of each order, flow time, setups. [min]"""
+
+    done: list[int]
+    flow: int
+    setups: int
+
+
+def worth_of(problem: Problem, state: State) -> Worth:
+    """Ends, flow time and setups of a finished plan."""
     sets = len(problem.set_ids)
     first, last = [1 << 40] * sets, [0] * sets
     for task in range(problem.tasks):
@@ -186,10 +195,19 @@ def score_of(problem: Problem, state: State, *, objective: str, now: int) -> Sco
         first[number] = min(first[number], state.start[task])
         last[number] = max(last[number], state.end[task])
     flow = sum(b - a for a, b in zip(first, last, strict=True) if b > a)
-    done = completions(problem, state)
+    return Worth(completions(problem, state), flow, needed_setups(problem, state).minutes)
+
+
+def score_from(problem: Problem, worth: Worth, *, objective: str, now: int) -> Score:
+    """A plan's value for an objective."""
     if objective == "makespan":
-        value = float(_utc(problem, max(done, default=0)) - now) if problem.tasks else 0.0
+        value = float(_utc(problem, max(worth.done, default=0)) - now) if problem.tasks else 0.0
     else:
-        late = [max(0, _utc(problem, d) - due) for d, due in zip(done, problem.order_due, strict=True)]
+        late = [max(0, _utc(problem, d) - due) for d, due in zip(worth.done, problem.order_due, strict=True)]
         value = sum(w * seconds for w, seconds in zip(problem.order_weight, late, strict=True))
-    return Score(value, float(flow * MINUTE), float(needed_setups(problem, state).minutes * MINUTE))
+    return Score(value, float(worth.flow * MINUTE), float(worth.setups * MINUTE))
+
+
+def score_of(problem: Problem, state: State, *, objective: str, now: int) -> Score:
+    """The plan's value for an objective."""
+    return score_from(problem, worth_of(problem, state), objective=objective, now=now)

@@ -219,16 +219,15 @@ def _count(problem: Problem, state: State, hold: int, start: int, end: int, sign
     )
 
 
-def overfull(problem: Problem, state: State) -> tuple[int, int]:
-    """The first moment at which a pool holds more than it has places, and the pool; (-1, -1): none."""
-    found = (-1, -1)
+def overfull(problem: Problem, state: State) -> list[tuple[int, int, int]]:
+    """From when to when pools hold more than they have places, with the pool, in order of time."""
+    found: list[tuple[int, int, int]] = []
     for pool, places in enumerate(problem.shop.places):
-        for at, use in zip(state.pool_times[pool], state.pool_use[pool], strict=True):
-            if use > places:
-                if found[0] < 0 or at < found[0]:
-                    found = (at, pool)
-                break
-    return found
+        if max(state.pool_use[pool], default=0) > places:
+            times = state.pool_times[pool]
+            rows = zip(times, [*times[1:], NEVER], state.pool_use[pool], strict=True)
+            found += [(at, until, pool) for at, until, use in rows if use > places]
+    return sorted(found)
 
 
 # what is left to place

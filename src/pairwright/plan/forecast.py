@@ -14,10 +14,12 @@ from typing import Any, Final
 from pairwright.base.time import MINUTE, WEEK, iso
 from pairwright.plan.build import build_problem
 from pairwright.plan.chance import Drawn
+from pairwright.plan.compiled import expect
 from pairwright.plan.confidence import quantile_interval, ratio_interval, share_interval
 from pairwright.plan.decode import Decoded, Rules
 from pairwright.plan.emit import completions
 from pairwright.plan.facts import FactTable
+from pairwright.plan.futures import Future, Futures, Told
 from pairwright.plan.problem import Problem
 from pairwright.plan.ready import held
 from pairwright.plan.schedule import Schedule
@@ -29,6 +31,7 @@ from pairwright.works.definition import Works
 from pairwright.works.orders import Book
 from pairwright.works.steptime import StepTime
 
+TOGETHER: Final = 50  # runs between two words of progress
 STRETCH: Final = 3  # horizons are so much longer than the plan
 
 
@@ -107,8 +110,12 @@ def forecast_chunk(
     first: int,
     last: int,
     should_stop: Callable[[], bool] | None = None,
+    compiled: bool | None = None,
 ) -> Chunk:
-    """The futures number `first` up to, not including, `last`."""
+    """The futures number `first` up to, not including, `last`.
+
+    With compiled code where that is quicker, or as `compiled` says: the numbers are the same.
+    """
     works = with_changes(works, schedule.tool_changes)
     horizon = STRETCH * max(8 * WEEK // MINUTE, (schedule.makespan_end - schedule.now) // MINUTE)
     shop = build_shop(works, schedule.now, horizon=horizon)
@@ -120,20 +127,32 @@ def forecast_chunk(
     keys: dict[str, int] = {}
     strained = 0
     shares: list[tuple[tuple[float, float], ...]] = []
+    futures = loose = None
+    if compiled is not False and (compiled or expect((last - first) * len(schedule.operations))):
+        futures = Futures(works, book, shop, table, seed=seed)
+    told = told_by(schedule, shop)
     for number in range(first, last):
         if should_stop is not None and should_stop():
             break
-        chance = Drawn(shop, seed=seed, run=number, keys=keys)
-        problem = build_problem(shop, book, times=times, chance=chance, table=table)
-        decoded = follow(problem, schedule)
-        if not decoded.complete:
-            strained += 1
-            problem, decoded = _strained(works, book, times, schedule, chance, shop)
-        done = completions(problem, decoded.state)
-        end = max(done, default=0)
+        future = None if futures is None else futures.run(number, told)
+        if futures is not None and future is None:
+            if loose is None:
+                wide = _loose_shop(works, schedule, shop)
+                loose = Futures(works, book, wide, FactTable(wide, times), seed=seed)
+            future = loose.run(number, told)
+            strained += future is not None
+        if future is None:
+            chance = Drawn(shop, seed=seed, run=number, keys=keys)
+            problem = build_problem(shop, book, times=times, chance=chance, table=table)
+            decoded = follow(problem, schedule)
+            if not decoded.complete:
+                strained += 1
+                problem, decoded = _strained(works, book, times, schedule, chance, shop)
+            done = completions(problem, decoded.state)
+            future = Future(done, usage(problem, decoded.state, end=max(done, default=0)))
+        done, used = future.done, future.usage
         rows.append(tuple(shop.origin + MINUTE * d for d in done))
-        ends.append(shop.origin + MINUTE * end)
-        used = usage(problem, decoded.state, end=end)
+        ends.append(shop.origin + MINUTE * max(done, default=0))
         shares.append(tuple(zip(used.busy, used.available, strict=True)))
         for total, some in zip(sums, (used.available, used.busy, used.blocked), strict=True):
             for n, value in enumerate(some):
@@ -152,14 +171,25 @@ def follow(problem: Problem, schedule: Schedule) -> Decoded:
     return unlocked(held(problem, schedule.ready), candidate_of(problem, schedule))[1]
 
 
-def candidate_of(problem: Problem, schedule: Schedule) -> Candidate:
-    """What the decoder was told when the plan was made, for these arrays."""
+def told_by(schedule: Schedule, shop: Shop) -> Told:
+    """What a plan tells the floor, in minutes of a shop."""
+    ready = {name: -(-(at - shop.origin) // MINUTE) for name, at in schedule.ready.items()}
+    back = {item: (at - shop.origin) // MINUTE for item, at in schedule.release}
+    return Told(rules_of(schedule), dict(schedule.rank), ready, back)
+
+
+def rules_of(schedule: Schedule) -> Rules:
+    """The rules by which a plan was made."""
     told = dict(schedule.recipe)
-    rules = Rules(
+    return Rules(
         window=told.get("window", Rules().window), fill=told.get("fill", 0),
         in_process=told.get("in_process", 0), defer=bool(told.get("defer", 0)),
         group=told.get("group", -1),
     )  # fmt: skip
+
+
+def candidate_of(problem: Problem, schedule: Schedule) -> Candidate:
+    """What the decoder was told when the plan was made, for these arrays."""
     ranks = dict(schedule.rank)
     rank = tuple(ranks.get(name, len(ranks) + n) for n, name in enumerate(problem.set_ids))
     back = dict(schedule.release)
@@ -169,22 +199,27 @@ def candidate_of(problem: Problem, schedule: Schedule) -> Candidate:
             operation = problem.operations[numbers[0]]
             if operation.facts.index == 0 and operation.item in back:
                 release.append((task, (back[operation.item] - problem.shop.origin) // MINUTE))
-    return Candidate(rank, rules, tuple(release))
+    return Candidate(rank, rules_of(schedule), tuple(release))
 
 
 def _strained(
     works: Works, book: Book, times: Sequence[StepTime], schedule: Schedule, chance: Drawn, shop: Shop
 ) -> tuple[Problem, Decoded]:
     """A future in which a longest wait can't hold: it is let go, as the floor would have to."""
+    loose = _loose_shop(works, schedule, shop)
+    problem = build_problem(loose, book, times=times, chance=chance)
+    return problem, follow(problem, schedule)
+
+
+def _loose_shop(works: Works, schedule: Schedule, shop: Shop) -> Shop:
+    """The shop without longest waits and distances of mates."""
     facts: set[tuple[str, str]] = set()
     for product in works.variants.values():
         for part, record in product.parts.items():
             for step in record.steps:
                 name = f"{product.id}.{part}.{step.id}"
                 facts |= {("next_max", name), ("mates_within", name)}
-    loose = build_shop(works, schedule.now, horizon=shop.horizon * STRETCH, relaxed=Relaxed(frozenset(facts)))
-    problem = build_problem(loose, book, times=times, chance=chance)
-    return problem, follow(problem, schedule)
+    return build_shop(works, schedule.now, horizon=shop.horizon * STRETCH, relaxed=Relaxed(frozenset(facts)))
 
 
 def merge_forecast(
@@ -224,15 +259,19 @@ def forecast_runs(
 ) -> Forecast:
     """All runs one after the other in this process."""
     chunks: list[Chunk] = []
-    for n in range(runs):
+    expect(runs * len(schedule.operations))
+    for n in range(0, runs, TOGETHER):
         if should_stop is not None and should_stop():
             break
+        last = min(runs, n + TOGETHER)
         chunks.append(
-            forecast_chunk(works, book, times=times, schedule=schedule, seed=seed, first=n, last=n + 1)
-        )
+            forecast_chunk(works, book, times=times, schedule=schedule, seed=seed, first=n, last=last,
+                           should_stop=should_stop)
+        )  # fmt: skip
         if progress is not None:
-            progress(n + 1, runs)
-    return merge_forecast(works, book, schedule=schedule, chunks=chunks, runs=len(chunks), seed=seed)
+            progress(last, runs)
+    done = sum(len(chunk.completions) for chunk in chunks)
+    return merge_forecast(works, book, schedule=schedule, chunks=chunks, runs=done, seed=seed)
 
 
 def _order(order: str, completions: list[int], due: int) -> OrderForecast:

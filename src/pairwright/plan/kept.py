@@ -1,17 +1,18 @@
 """Which operations of an earlier plan can stay when something has happened.
 
 Operations are looked at in order of their planned starts. One that can't stay where it was, because
-its place, its people, its hours or what goes before it are no longer there, is *hit*. What comes
+its place, its people, its hours, its room in a buffer, its carrier or what goes before it are no
+longer there, is *hit*. What comes
 after a hit operation, or must keep step with it, is *affected*. Everything else stays.
 """
 
 from __future__ import annotations
 
 from bisect import bisect_right
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, field
 
-from pairwright.plan.calendar import NEVER, pieces
+from pairwright.plan.calendar import NEVER
 from pairwright.plan.fixed import (
     Place,
     around,
@@ -20,13 +21,11 @@ from pairwright.plan.fixed import (
     book_void,
     keep_for_next,
     overfull,
-    setup_of,
 )
-from pairwright.plan.place import PLACED, place_block
+from pairwright.plan.kept_room import has_room, stays
+from pairwright.plan.place import PLACED, place_block, unplace_block
 from pairwright.plan.problem import Problem
-from pairwright.plan.profile import last_full
-from pairwright.plan.seek import when
-from pairwright.plan.shop import LINE
+from pairwright.plan.profile import add
 from pairwright.plan.state import State, empty_state
 
 
@@ -41,6 +40,7 @@ class Keeping:
     void: frozenset[int]  # never happened and never will
     pinned: frozenset[int]
     loose: frozenset[int]  # may be placed anew from now on
+    gone: tuple[tuple[int, int, int, int], ...] = ()  # pool, from, to, so many are away
 
 
 @dataclass(slots=True)
@@ -54,17 +54,32 @@ class Kept:
     broken: list[int] = field(default_factory=list)  # pinned, and can't stay
 
 
-def keep(keeping: Keeping, *, everything: bool = True) -> Kept:
-    """Book what can stay; with `everything` off, only what has begun or is pinned."""
+def keep(
+    keeping: Keeping, *, everything: bool = True, more: Collection[int] = (), known: Kept | None = None
+) -> Kept:
+    """Book what can stay.
+
+    Parameters
+    ----------
+    keeping : Keeping
+        What is known.
+    everything : bool
+        Off: only what has begun or is pinned.
+    more : Collection[int]
+        Tasks that are to be free too; they are not affected.
+    known : Kept
+        An earlier answer for the same state: what it had to free is free from the beginning.
+    """
     problem = keeping.problem
     after = _after(problem)
     tied = _tied(problem)
-    free = set(keeping.loose) - keeping.begun.keys() - keeping.void - keeping.pinned
-    free |= {
-        t for t in range(problem.tasks) if t not in keeping.places and t not in keeping.begun
-    } - keeping.void
-    _spread(free, after, tied, keeping)
+    free = not_placed(keeping)
     affected = set(free)
+    if known is not None:
+        free |= known.free
+        affected |= known.affected
+    if more:
+        _spread_with(more, free, after, tied, keeping)
     if not everything:
         free |= set(range(problem.tasks)) - keeping.begun.keys() - keeping.void - keeping.pinned
     order = _order(keeping)
@@ -72,6 +87,29 @@ def keep(keeping: Keeping, *, everything: bool = True) -> Kept:
         kept = _book(keeping, order, free, affected, after, tied)
         if kept is not None:
             return kept
+
+
+def not_placed(keeping: Keeping) -> set[int]:
+    """Tasks that are let loose or have no place yet, with all that depends on them."""
+    problem = keeping.problem
+    free = set(keeping.loose) - keeping.begun.keys() - keeping.void - keeping.pinned
+    free |= {
+        t for t in range(problem.tasks) if t not in keeping.places and t not in keeping.begun
+    } - keeping.void
+    _spread(free, _after(problem), _tied(problem), keeping)
+    return free
+
+
+def booked_facts(keeping: Keeping) -> tuple[State, dict[str, int]]:
+    """A state with what has begun and what is pinned alone, and its batches by name."""
+    state = empty_state(keeping.problem)
+    batches: dict[str, int] = {}
+    free = not_placed(keeping)
+    order = _order(keeping)
+    starts = {t: keeping.places[t].start for t in order if t not in free}
+    _book_begun(keeping, state, batches, starts)
+    _book_pinned(keeping, state, batches, starts, order)
+    return state, batches
 
 
 def _spread(free: set[int], after: list[list[int]], tied: list[list[int]], keeping: Keeping) -> None:
@@ -85,6 +123,15 @@ def _spread(free: set[int], after: list[list[int]], tied: list[list[int]], keepi
                     continue
                 free.add(other)
                 stack.append(other)
+
+
+def _spread_with(
+    more: Collection[int], free: set[int], after: list[list[int]], tied: list[list[int]], keeping: Keeping
+) -> None:
+    """Free more tasks with what depends on them; they are not affected."""
+    some = set(more)
+    _spread(some, after, tied, keeping)
+    free |= some
 
 
 def _after(problem: Problem) -> list[list[int]]:
@@ -124,6 +171,8 @@ def _book(
     """One attempt to book everything that is not free; None: more has become free, try again."""
     problem = keeping.problem
     state = empty_state(problem)
+    for pool, start, end, count in keeping.gone:
+        add(state.pool_times[pool], state.pool_use[pool], start=start, end=end, count=count)
     batches: dict[str, int] = {}
     starts = {t: keeping.places[t].start for t in order if t not in free}
     _book_begun(keeping, state, batches, starts)
@@ -140,9 +189,9 @@ def _book(
             return None
     fixed = {t for t in range(problem.tasks) if t not in free} | first
     book_holds(problem, state, fixed, known={})
-    more = _too_many(keeping, state, fixed, first)
+    more = _too_many(keeping, state, fixed, first, after, tied)
     if more:
-        _set_free(more, free, set(), after, tied, keeping, state)
+        _set_free(more, free, affected, after, tied, keeping, state)
         return None
     return Kept(state, fixed, free - first, affected, broken)
 
@@ -151,13 +200,13 @@ def _set_free(
     tasks: Iterable[int], free: set[int], affected: set[int], after: list[list[int]], tied: list[list[int]],
     keeping: Keeping, state: State,
 ) -> bool:  # fmt: skip
-    """Free tasks with all that depends on them; whether one of them is booked already."""
+    """Free tasks with all that depends on them; whether what is booked already must change for it."""
     more = set(tasks)
     _spread(more, after, tied, keeping)
     more -= free
     free |= more
     affected |= more
-    return any(state.start[t] >= 0 for t in more)
+    return any(state.start[t] >= 0 or _follows_begun(keeping, t) for t in more)
 
 
 def _book_begun(keeping: Keeping, state: State, batches: dict[str, int], starts: Mapping[int, int]) -> None:
@@ -173,7 +222,24 @@ def _book_begun(keeping: Keeping, state: State, batches: dict[str, int], starts:
     known = {**starts, **{task: place.start for task, place in facts}}
     for task, _ in facts:
         keep_for_next(problem, state, task=task, starts=known)
+    _close_past(state, keeping.now)
     book_holds(problem, state, keeping.begun.keys() | keeping.void, known=starts)
+
+
+def _close_past(state: State, now: int) -> None:
+    """Nothing, no setup either, can be put on a unit before now; facts that overlap end in order."""
+    for unit, froms in enumerate(state.unit_from):
+        tos = state.unit_to[unit]
+        for i in range(1, len(tos)):
+            tos[i] = max(tos[i], tos[i - 1])
+        last = bisect_right(froms, now) - 1
+        if last >= 0:
+            tos[last] = max(tos[last], now)
+        elif now > 0:
+            froms.insert(0, 0)
+            tos.insert(0, now)
+            state.unit_family[unit].insert(0, -1)
+            state.unit_setup[unit].insert(0, 0)
 
 
 def _book_pinned(
@@ -213,11 +279,47 @@ def _behind_begun(keeping: Keeping, state: State, free: set[int]) -> set[int]:
             rows = (r for t in some for r in range(free_now.pre_from[t], free_now.pre_from[t + 1]))
             if any(state.start[o] < 0 and o not in some for o in (free_now.pre_task[r] for r in rows)):
                 continue
-            if place_block(free_now, state, block=block, release=release, fill=0) == PLACED:
+            if place_block(
+                free_now, state, block=block, release=release, fill=0
+            ) == PLACED or _place_loosened(keeping, free_now, state, block, release):
                 placed |= set(some)
                 _let_go(keeping, state, some)
-    _let_go(keeping, state, list(keeping.places))
+    _let_go(keeping, state, [t for t in keeping.places if t not in free or t in placed])
     return placed
+
+
+def _place_loosened(
+    keeping: Keeping, free_now: Problem, state: State, block: int, release: list[int]
+) -> bool:
+    """Place a block whose tasks may need the very units that are held for them."""
+    some = free_now.block_task[free_now.block_from[block] : free_now.block_from[block + 1]]
+    held = _loosen(keeping, state, some)
+    done = bool(held) and place_block(free_now, state, block=block, release=release, fill=0) == PLACED
+    taken = [state.unit_from[unit][i + 1 :] for unit, i, _ in held]
+    if done and any(
+        froms and froms[0] < state.start[task] for froms, (_, _, task) in zip(taken, held, strict=True)
+    ):
+        unplace_block(free_now, state, block=block)
+        done = False
+    for unit, i, _ in held:
+        state.unit_to[unit][i] = NEVER
+    return done
+
+
+def _loosen(keeping: Keeping, state: State, tasks: list[int]) -> list[tuple[int, int, int]]:
+    """Let the tasks use the units that are held for them; answers unit, entry and task of each."""
+    problem = keeping.problem
+    found: list[tuple[int, int, int]] = []
+    for task in tasks:
+        for row in range(problem.pre_from[task], problem.pre_from[task + 1]):
+            other = problem.pre_task[row]
+            if other in keeping.begun and problem.keeps[other] and state.unit[other] >= 0:
+                unit = state.unit[other]
+                i = bisect_right(state.unit_from[unit], state.start[other]) - 1
+                if state.unit_to[unit][i] >= NEVER:
+                    state.unit_to[unit][i] = max(state.end[other], keeping.now)
+                    found.append((unit, i, task))
+    return found
 
 
 def _follows_begun(keeping: Keeping, task: int) -> bool:
@@ -233,143 +335,84 @@ def _follows_begun(keeping: Keeping, task: int) -> bool:
 
 
 def _let_go(keeping: Keeping, state: State, tasks: list[int]) -> None:
-    """End the holding of units by what has begun: at the start of the next step, or when it was planned."""
+    """End the holding of units by what has begun: at the start of the next step, or when it was planned.
+
+    A unit that several hold is let go with the last of them.
+    """
     problem = keeping.problem
+    starts = {t: state.start[t] if state.start[t] >= 0 else keeping.places[t].start for t in tasks}
+    ends: dict[tuple[int, int], dict[int, int]] = {}
     for task in tasks:
         for row in range(problem.pre_from[task], problem.pre_from[task + 1]):
             other = problem.pre_task[row]
             if other in keeping.begun and problem.keeps[other] and state.unit[other] >= 0:
-                unit = state.unit[other]
-                i = bisect_right(state.unit_from[unit], state.start[other]) - 1
-                if state.unit_to[unit][i] >= NEVER:
-                    start = state.start[task] if state.start[task] >= 0 else keeping.places[task].start
-                    until = max(state.end[other], start)
-                    state.unit_to[unit][i] = state.freed[other] = until
+                key = (state.unit[other], state.start[other])
+                until = max(state.end[other], starts[task])
+                ends.setdefault(key, {})[other] = max(until, ends.get(key, {}).get(other, 0))
+    for (unit, start), some in ends.items():
+        i = bisect_right(state.unit_from[unit], start) - 1
+        holding = {
+            t
+            for t in keeping.begun
+            if problem.keeps[t] and state.unit[t] == unit and state.start[t] == start
+            and any(problem.operation_next[n] >= 0 for n in problem.task_operations[t])
+        }  # fmt: skip
+        for task, until in some.items():
+            state.freed[task] = until
+        if state.unit_to[unit][i] >= NEVER and holding <= {t for t in holding if state.freed[t] < NEVER}:
+            state.unit_to[unit][i] = max(state.freed[t] for t in holding | some.keys())
 
 
-def _too_many(keeping: Keeping, state: State, fixed: set[int], first: set[int]) -> list[int]:
-    """Where a pool holds more than it has places: those that came last and may still move."""
+def _too_many(
+    keeping: Keeping, state: State, fixed: set[int], first: set[int], after: list[list[int]],
+    tied: list[list[int]],
+) -> set[int]:  # fmt: skip
+    """Where pools hold more than they have places: those that came last and may still move.
+
+    What they and those behind them hold is taken out of the bookings, which are of no use any more.
+    """
     problem = keeping.problem
-    at, pool = overfull(problem, state)
-    if pool < 0:
-        return []
+    holds: list[list[int]] = [[] for _ in range(problem.tasks)]
+    for hold, opener in enumerate(problem.hold_open):
+        if opener in fixed and problem.hold_close[hold] >= 0:
+            holds[opener].append(hold)
+    stay = first | keeping.begun.keys() | keeping.pinned | keeping.void
+    found: set[int] = set()
+    while True:
+        movable = [t for t in fixed if t not in stay and t not in found]
+        rows = (_last_come(problem, state, over, movable, holds) for over in overfull(problem, state))
+        some = next((row for row in rows if row), [])
+        if not some:
+            return found
+        more = set(some)
+        _spread(more, after, tied, keeping)
+        for task in more - found:
+            for hold in holds[task]:
+                until = state.held_to[hold] if state.held_to[hold] >= 0 else NEVER
+                number = problem.hold_pool[hold]
+                add(
+                    state.pool_times[number], state.pool_use[number], start=state.held_from[hold],
+                    end=max(until, state.held_from[hold]), count=-problem.hold_need[hold],
+                )  # fmt: skip
+        found |= more
+
+
+def _last_come(
+    problem: Problem, state: State, over: tuple[int, int, int], tasks: list[int], holds: list[list[int]]
+) -> list[int]:
+    """Of the tasks that hold a place in a pool in a span as many as are too many, the last first."""
+    at, beyond, pool = over
     holding: list[tuple[int, int, int]] = []
-    for hold, number in enumerate(problem.hold_pool):
-        opener, closer = problem.hold_open[hold], problem.hold_close[hold]
-        if number != pool or opener not in fixed or closer < 0:
-            continue
-        if opener in first or opener in keeping.begun or opener in keeping.pinned or opener in keeping.void:
-            continue
-        until = state.held_to[hold] if state.held_to[hold] >= 0 else NEVER
-        if state.held_from[hold] <= at < until:
-            holding.append((state.held_from[hold], opener, problem.hold_need[hold]))
+    for task in tasks:
+        for hold in holds[task]:
+            until = state.held_to[hold] if state.held_to[hold] >= 0 else NEVER
+            if problem.hold_pool[hold] == pool and state.held_from[hold] < beyond and at < until:
+                holding.append((state.held_from[hold], task, problem.hold_need[hold]))
     i = bisect_right(state.pool_times[pool], at) - 1
     excess = state.pool_use[pool][i] - problem.shop.places[pool]
     found: list[int] = []
-    for _, opener, need in sorted(holding, reverse=True):
+    for _, task, need in sorted(holding, reverse=True):
         if excess > 0:
-            found.append(opener)
+            found.append(task)
             excess -= need
     return found
-
-
-# whether a task can stay
-
-
-def stays(
-    problem: Problem, state: State, *, task: int, place: Place, batches: Mapping[str, int], now: int
-) -> bool:
-    """Whether a task can stay at its place with what is booked by now (pools apart)."""
-    if place.start < now or place.start < problem.release[task]:
-        return False
-    return is_ready(problem, state, task=task, place=place) and has_room(
-        problem, state, task=task, place=place, batches=batches
-    )
-
-
-def has_room(problem: Problem, state: State, *, task: int, place: Place, batches: Mapping[str, int]) -> bool:
-    """Whether a task's place, its people and its hours are there (pools apart)."""
-    if place.unit < 0:
-        return True
-    joined = -1 if place.batch is None else batches.get(place.batch, -1)
-    if joined >= 0:
-        return state.batch_start[joined] == place.start and state.batch_end[joined] == place.end
-    shop = problem.shop
-    station = problem.way_station[place.way]
-    time = shop.times[problem.way_time[place.way]]
-    if when(problem, time, task=task, way=place.way, at=place.start) != (place.start, place.end):
-        return False
-    return (
-        _unit_is_free(problem, state, task, place)
-        and _crew_is_there(problem, state, task, place)
-        and (shop.kind[station] != LINE or _keeps_line(state, shop.pitch[station], station, place))
-    )
-
-
-def is_ready(problem: Problem, state: State, *, task: int, place: Place) -> bool:
-    """Whether everything before the task ends in time, and not too early."""
-    area = problem.way_area[place.way]
-    for row in range(problem.pre_from[task], problem.pre_from[task + 1]):
-        other = problem.pre_task[row]
-        if state.start[other] < 0:
-            return False
-        lag = problem.pre_least[row]
-        if problem.pre_brought[row]:
-            here = state.area[other]
-            if area < 0:
-                area = here
-            if here >= 0:
-                lag = max(lag, problem.shop.transport[here][area])
-        gap = place.start - state.end[other]
-        if gap < lag or 0 <= problem.pre_longest[row] < gap:
-            return False
-    return True
-
-
-def _unit_is_free(problem: Problem, state: State, task: int, place: Place) -> bool:
-    froms, tos = state.unit_from[place.unit], state.unit_to[place.unit]
-    setup_from, setup = setup_of(problem, state, task=task, place=place)
-    if setup and setup_from < 0:
-        return False
-    occupied = setup_from if setup else place.start
-    i = bisect_right(froms, occupied)
-    if (i > 0 and tos[i - 1] > occupied) or (i < len(froms) and froms[i] < place.end):
-        return False
-    family = problem.family[task]
-    row = problem.shop.setup_of[problem.way_station[place.way]]
-    if family < 0 or row < 0:
-        return True
-    matrix = problem.shop.setup_times[row]
-    setups, families = state.unit_setup[place.unit], state.unit_family[place.unit]
-    for n in range(i, len(families)):
-        if families[n] >= 0:
-            return families[n] == family or matrix[family + 1][families[n]] <= setups[n]
-    return True
-
-
-def _crew_is_there(problem: Problem, state: State, task: int, place: Place) -> bool:
-    way = place.way
-    people = problem.way_people[way]
-    crew, setter = problem.way_crew[way], problem.way_setup_crew[way]
-    shop = problem.shop
-    asked = [(crew, problem.way_time[way], place.start, place.end)]
-    setup_from, setup = setup_of(problem, state, task=task, place=place)
-    if setup:
-        asked.append((setter, problem.way_setup_time[way], setup_from, place.start))
-    for who, time, start, end in asked:
-        if who < 0 or not people:
-            continue
-        room = shop.people[who] - people
-        for a, b in pieces(shop.times[time], start, end=end):
-            full = last_full(state.crew_times[who], state.crew_use[who], start=a, end=b, room=room)
-            if full >= 0:
-                return False
-    return True
-
-
-def _keeps_line(state: State, pitch: int, station: int, place: Place) -> bool:
-    entries, exits = state.line_in[station], state.line_out[station]
-    i = bisect_right(entries, place.start)
-    if i < len(entries) and (entries[i] < place.start + pitch or exits[i] < place.end):
-        return False
-    return i == 0 or (place.start >= entries[i - 1] + max(pitch, 1) and place.end >= exits[i - 1])

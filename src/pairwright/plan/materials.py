@@ -109,7 +109,8 @@ def supplied_plan(
         found = reserved(schedule)
     if not _found(schedule):
         return schedule
-    return _told(works, *_relaxed(schedule, found, ready, planner, reserved, now), now=now, steps=steps)
+    relaxed = _relaxed(schedule, found, ready, planner, reserved, now)
+    return _told(works, *relaxed, now=now, steps=steps, done=done)
 
 
 def _found(schedule: Schedule) -> bool:
@@ -147,11 +148,12 @@ def _relaxed(
 
 def _told(
     works: Works, schedule: Schedule, found: tuple[Reservation, ...], ready: dict[str, int], *, now: int,
-    steps: Needs,
+    steps: Needs, done: frozenset[str],
 ) -> Schedule:  # fmt: skip
+    to_come = [op for op in schedule.operations if op.id not in done]
     waits = tuple(_waits(schedule, found, now))
     supply = Supply(
-        days=tuple(_days(works, found)), waits=waits, pots=tuple(_pots(works, schedule, steps)),
+        days=tuple(_days(works, found)), waits=waits, pots=tuple(_pots(works, to_come, steps)),
         ready=tuple(sorted(ready.items())),
     )  # fmt: skip
     notes = (*schedule.notes, *_notes(works, waits), *_overdrawn(found))
@@ -222,10 +224,10 @@ def _overdrawn(found: Iterable[Reservation]) -> Iterable[Text]:
                        operation=one.operation, material=one.material)  # fmt: skip
 
 
-def _pots(works: Works, schedule: Schedule, steps: Needs) -> Iterable[Pot]:
+def _pots(works: Works, operations: Iterable[Operation], steps: Needs) -> Iterable[Pot]:
     """What is mixed at each station: used by operations that begin before the pot life is over."""
     uses: dict[tuple[str, str], list[tuple[Operation, float]]] = {}
-    for op in sorted(schedule.operations, key=lambda o: (o.start, o.id)):
+    for op in sorted(operations, key=lambda o: (o.start, o.id)):
         for name, amount in steps.get((op.product, op.option, op.part, op.step), ()):
             material = works.materials[name]
             if isinstance(material, Adhesive | Coating) and material.pot_life is not None and op.station:

@@ -11,7 +11,8 @@ are `x_from[t]` up to, not including, `x_from[t + 1]`. Times are minutes from th
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from typing import Any
 
 from pairwright.plan.facts import StepFacts
 from pairwright.plan.shop import Shop
@@ -95,6 +96,8 @@ class Problem:
     task_operations: list[list[int]]
     operation_next: list[int]  # task of the item's next step, or of what uses it; -1: none
     words: list[str]
+    # arrays for compiled code, made when they are first asked for; a changed problem begins without
+    made: list[Any] = field(init=False, default_factory=list, repr=False, compare=False)
 
     @property
     def tasks(self) -> int:

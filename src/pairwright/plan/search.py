@@ -11,6 +11,7 @@ from dataclasses import dataclass, field, replace
 from typing import Any, Final, TypeAlias
 
 from pairwright.base.seeds import child_seed
+from pairwright.plan.compiled import expect, is_worth
 from pairwright.plan.decode import WHOLE, Rules
 from pairwright.plan.dice import Dice
 from pairwright.plan.emit import Score
@@ -19,7 +20,7 @@ from pairwright.plan.problem import Problem
 from pairwright.plan.release import held_back
 from pairwright.plan.trial import Candidate, Trial, run, trial
 
-DEFAULT_EFFORT: Final = 36
+DEFAULT_EFFORT: Final = 48
 ROUND: Final = 4
 SHIFT: Final = 480
 STALE: Final = 25  # rounds without anything new: there is nothing left to try
@@ -35,9 +36,13 @@ GRID_RULES: Final = (
     Rules(window=3 * 1440, defer=True, fill=50),
 )
 GRID_ORDERS: Final = {
-    "service": ("slack", "week", "due", "ratio", "fortnight", "weight"),
-    "makespan": ("longest", "slack", "family", "fortnight", "due", "given"),
+    "service": ("slack", "week", "fortnight", "month", "campaign", "due", "ratio", "weight"),
+    "makespan": ("longest", "family", "campaign", "month", "slack", "fortnight", "due", "given"),
 }
+# What a foreman would do: first come, due date, least work, least slack, weight over work; minute by
+# minute, shift by shift, set after set. With the default effort `service` is never worse than any of these.
+DISPATCH: Final = {"service": ("given", "due", "shortest", "spare", "worth"), "makespan": ()}
+MANNERS: Final = (Rules(window=1, defer=True), GRID_RULES[0], Rules(window=WHOLE))
 HELD: Final = (7, 12, 18)  # days of slack that are left
 NEARLY: Final = 1.05  # a plan with less work in process may be so much later, to search on from
 
@@ -72,7 +77,8 @@ class Search:
         fresh = [c for n, c in enumerate(candidates) if c not in self.seen and c not in candidates[:n]]
         fresh = fresh[: max(0, self.effort - self.done)]
         found: list[Trial] = []
-        if self.runner is not None and len(fresh) > 1:
+        # Compiled trials are done before another process has been told of them.
+        if self.runner is not None and len(fresh) > 1 and not is_worth(self.problem):
             jobs = [(self.problem, c, self.objective, self.now) for c in fresh]
             for candidate, one in zip(fresh, self.runner(run_job, jobs), strict=True):
                 self._keep(candidate, one)
@@ -117,6 +123,7 @@ def start_search(
 ) -> Search:
     """A search that has not tried anything."""
     dice = Dice(child_seed(seed, "search"))
+    expect(problem.tasks * min(effort, DEFAULT_EFFORT))
     return Search(problem, objective, now, effort, dice, out_of_time, told, runner, goal)
 
 
@@ -141,7 +148,7 @@ def search(state: Search) -> Trial | None:
 
 
 def _grid(state: Search) -> Iterator[list[Candidate]]:
-    """Every rule with the first order; then the best rules with the other orders."""
+    """Every rule with the first order; the best rules with the other orders; what a foreman would do."""
     names = GRID_ORDERS[state.objective]
     first = tuple(rank_by(state.problem, names[0]))
     candidates = [Candidate(first, rules) for rules in GRID_RULES]
@@ -150,8 +157,11 @@ def _grid(state: Search) -> Iterator[list[Candidate]]:
         yield candidates[n : n + ROUND]
     rules = [r for _, r in sorted(_by_rules(state, candidates), key=lambda pair: pair[0])]
     orders = [Candidate(tuple(rank_by(state.problem, name)), rules[0]) for name in names[1:]]
-    yield orders[:ROUND]
-    yield orders[ROUND:]
+    for n in range(0, len(orders), ROUND):
+        yield orders[n : n + ROUND]
+    for name in DISPATCH[state.objective]:
+        rank = tuple(rank_by(state.problem, name))
+        yield [Candidate(rank, rules) for rules in MANNERS]
 
 
 def _by_rules(state: Search, candidates: list[Candidate]) -> Iterator[tuple[Score, Rules]]:

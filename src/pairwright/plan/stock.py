@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from dataclasses import dataclass
 
 from pairwright.works.definition import Works
@@ -59,25 +59,54 @@ def _below(product: Product, item: Item, set_id: str) -> Iterator[Item]:
 
 def covered_items(works: Works, book: Book) -> frozenset[str]:
     """Items that finished parts in stock stand for, given out in the stated order."""
+    if book.covered is not None:
+        return frozenset(book.covered)
+    return settled_items(works, book)
+
+
+def settled_items(
+    works: Works, book: Book, *, given: Collection[str] = (), orders: Collection[str] = ()
+) -> frozenset[str]:
+    """Items that stock stands for, where it has been given out to some orders already.
+
+    Parameters
+    ----------
+    works, book
+        The definition, the orders and the parts in stock.
+    given : Collection[str]
+        Items that stock stands for already.
+    orders : Collection[str]
+        Orders to which nothing more is given.
+    """
     if not book.parts:
         return frozenset()
     left = [stock.quantity for stock in book.parts]
     taken: set[str] = set()
     in_force = InForce(works, book)
-    for order in sorted(book.orders, key=lambda o: (o.due, o.id)):
-        for number, set_id in enumerate(set_ids(order), 1):
-            product = in_force.product(order, number)
+    rows = [
+        (in_force.product(order, number), set_id, order.id in orders)
+        for order in sorted(book.orders, key=lambda o: (o.due, o.id))
+        for number, set_id in enumerate(set_ids(order), 1)
+    ]
+    for product, set_id, settled in rows:
+        if settled:
+            _give_out(product, set_id, stock=book.parts, left=left, taken=taken, only=given)
+    for product, set_id, settled in rows:
+        if not settled:
             _give_out(product, set_id, stock=book.parts, left=left, taken=taken)
     return frozenset(taken)
 
 
 def _give_out(
-    product: Product, set_id: str, *, stock: tuple[PartStock, ...], left: list[int], taken: set[str]
-) -> None:
+    product: Product, set_id: str, *, stock: tuple[PartStock, ...], left: list[int], taken: set[str],
+    only: Collection[str] | None = None,
+) -> None:  # fmt: skip
     gone: set[str] = set()
     for item in sorted(items_of_set(product, set_id), key=lambda i: (i.side or "", i.id)):
         if item.holder in gone:
             gone.add(item.id)
+            continue
+        if only is not None and item.id not in only:
             continue
         for n, row in enumerate(stock):
             if left[n] > 0 and _fits(row, product, item):

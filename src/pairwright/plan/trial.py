@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from pairwright.base.time import MINUTE
 from pairwright.plan.decode import WHOLE, Decoded, Rules, decode
-from pairwright.plan.emit import Score, completions, score_of
+from pairwright.plan.emit import Score, score_from
 from pairwright.plan.problem import Problem
-from pairwright.plan.state import State
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,13 +71,13 @@ def trial(problem: Problem, candidate: Candidate, *, objective: str, now: int) -
     candidate, decoded = unlocked(problem, candidate)
     if not decoded.complete:
         return Trial(candidate, None)
-    score = score_of(problem, decoded.state, objective=objective, now=now)
-    return Trial(candidate, score, blame_of(problem, decoded.state, objective=objective))
+    worth = decoded.worth(problem)
+    score = score_from(problem, worth, objective=objective, now=now)
+    return Trial(candidate, score, blame_of(problem, worth.done, objective=objective))
 
 
-def blame_of(problem: Problem, state: State, *, objective: str) -> tuple[float, ...]:
+def blame_of(problem: Problem, done: Sequence[int], *, objective: str) -> tuple[float, ...]:
     """Weighted lateness of each order; for the makespan, how near its end is to the last one. [s]"""
-    done = completions(problem, state)
     if objective == "makespan":
         last = max(done, default=0)
         return tuple(float(max(0, 10 * d - 9 * last)) for d in done)

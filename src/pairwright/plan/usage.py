@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from pairwright.plan.calendar import WorkingTime
 from pairwright.plan.emit import needed_setups
 from pairwright.plan.problem import Problem
+from pairwright.plan.shop import Shop
 from pairwright.plan.state import State
 
 
@@ -25,7 +26,7 @@ def usage(problem: Problem, state: State, *, end: int) -> Usage:
     """From minute 0 to `end`. Setups count as work; a place kept after the work counts as blocked."""
     shop = problem.shop
     stations = len(shop.station_ids)
-    hours = [_hours(problem, station) for station in range(stations)]
+    hours = [hours_of_station(shop, station) for station in range(stations)]
     available: list[float] = []
     for station, time in enumerate(hours):
         places = shop.unit_from[station + 1] - shop.unit_from[station]
@@ -54,9 +55,8 @@ def usage(problem: Problem, state: State, *, end: int) -> Usage:
     return Usage(available, busy, blocked, buffer_levels(problem, state, end=end))
 
 
-def _hours(problem: Problem, station: int) -> WorkingTime | None:
-    """Hours of a manned station; what runs unattended may run at any time."""
-    shop = problem.shop
+def hours_of_station(shop: Shop, station: int) -> WorkingTime | None:
+    """Hours of a manned station; None: what runs unattended may run at any time."""
     return shop.times[shop.working(station, -1)] if shop.manned[station] else None
 
 

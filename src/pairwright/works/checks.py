@@ -5,6 +5,7 @@ from __future__ import annotations
 from pairwright.base.errors import Problem
 from pairwright.works.checks_effectivity import check_effectivity
 from pairwright.works.checks_factory import check_factory
+from pairwright.works.checks_inspection import check_inspection
 from pairwright.works.checks_pair import check_pairs
 from pairwright.works.checks_parts import check_parts
 from pairwright.works.checks_recipe import check_recipes
@@ -21,4 +22,5 @@ def cross_check(draft: Draft) -> list[Problem]:
         *check_effectivity(draft),
         *check_routes(draft),
         *check_recipes(draft),
+        *check_inspection(draft),
     ]

@@ -8,6 +8,8 @@ from pydantic import BeforeValidator, Field
 
 from pairwright.base.laws import Span
 from pairwright.base.words import text
+from pairwright.works.inspection import Defect, LimitSample, Repair
+from pairwright.works.keeping import Keeping
 from pairwright.works.record import (
     Count,
     Day,
@@ -27,6 +29,7 @@ from pairwright.works.record import (
     quantity,
     refuse,
 )
+from pairwright.works.telling import Mail, Telling
 
 WEEKDAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
 
@@ -263,4 +266,10 @@ class Factory(Record):
     transport: Transport = Transport()
     costs: Costs = Costs()
     cautions: dict[Id, tuple[Caution, ...]] = {}
+    telling: tuple[Telling, ...] = ()
+    mail: Mail | None = None
+    keeping: Keeping = Keeping()
+    defects: dict[Id, Defect] = {}
+    repairs: dict[Id, Repair] = {}
+    limit_samples: dict[Id, LimitSample] = {}
     restricted: dict[str, str] = {}

@@ -21,7 +21,10 @@ from pairwright.works.revision import is_definition, revision_of
 from pairwright.works.variants import Shelf, read_product
 from pairwright.works.wording import problems_of
 
-_SECTIONS: Final = ("calendars", "crews", "stations", "buffers", "carriers", "programmes", "cautions")
+_SECTIONS: Final = (
+    "calendars", "crews", "stations", "buffers", "carriers", "programmes", "cautions", "defects", "repairs",
+    "limit_samples",
+)  # fmt: skip
 # Stand-ins for what was refused, so that the rest can still be checked; never part of a works.
 _STAND_INS: Final[Mapping[str, Any]] = {
     "name": "?",

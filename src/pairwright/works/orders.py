@@ -63,3 +63,4 @@ class Book:
     parts: tuple[PartStock, ...] = ()
     purchases: tuple[Purchase, ...] = ()
     begun: tuple[tuple[str, str], ...] = ()  # sets that have begun, with the product they were begun as
+    covered: tuple[str, ...] | None = None  # items that stock stands for, where a plan has settled it

@@ -7,6 +7,7 @@ from typing import Annotated, Literal, TypeAlias
 from pydantic import BeforeValidator, Field
 
 from pairwright.base.words import text
+from pairwright.works.inspection import Inspection
 from pairwright.works.recipe import (
     ClampRecipe,
     FlatRecipe,
@@ -40,7 +41,8 @@ from pairwright.works.record import (
 
 # Keys at the top of a product file; every other table there is a part.
 PRODUCT_KEYS = (
-    "binding", "effectivity", "handed", "id", "kind", "lost_half", "mates_within", "name", "options", "root", "values",
+    "binding", "effectivity", "handed", "id", "inspection", "kind", "lost_half", "mates_within", "name", "options",
+    "root", "values",
 )  # fmt: skip
 WORK_KINDS = ("finish", "wind", "build", "test", "board", "measure", "inspect", "clean", "pack")
 
@@ -323,6 +325,7 @@ class Product(Record):
     parts: dict[Id, Part]
     mates_within: Wait | None = None  # allowed time between the halves, where a step states none
     effectivity: Effectivity | None = None  # of a revision of another product
+    inspection: Inspection | None = None  # what is looked over on it
     # What becomes of an early-bound pair when one half is lost in making: both are made anew from
     # a new leaf pair, or the lost one alone, to be mated again.
     lost_half: Literal["both anew", "mate again"] = "both anew"

@@ -5,7 +5,8 @@ from __future__ import annotations
 import csv
 import io
 import re
-from collections.abc import Iterable
+import unicodedata
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
 from typing import Final
@@ -19,6 +20,8 @@ _NUMBER: Final = re.compile(r"[0-9]{1,12}(\.[0-9]{1,9})?")
 _COMMA: Final = re.compile(r"[0-9]+,[0-9]+")
 _DAY: Final = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
 _IDENT: Final = re.compile(r"[A-Za-z0-9][A-Za-z0-9_-]{0,39}")
+_LABEL: Final = re.compile(r"[A-Za-z0-9][A-Za-z0-9._-]{0,79}")
+_UNSEEN: Final = frozenset(("Cc", "Cf", "Cs", "Co", "Zl", "Zp"))
 _CONTROL: Final = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f\ud800-\udfff]")
 _YEARS: Final = (2000, 2199)
 
@@ -46,6 +49,7 @@ class Row:
     cells: dict[str, str]
     columns: Columns
     problems: list[Problem]
+    word: str = "line"  # what a row is called: the row of a sheet, the line of a text
 
     def cell(self, column: str) -> str:
         """The text of a cell, empty where there is none."""
@@ -59,7 +63,7 @@ class Row:
         """Tell a problem of a cell."""
         value = self.cell(column)
         got = shown(value) if value else "nothing"
-        self.problems.append(Problem(f"{self.path} line {self.line}", column, must_be, got, do))
+        self.problems.append(Problem(f"{self.path} {self.word} {self.line}", column, must_be, got, do))
 
     def ident(self, column: str) -> str | None:
         """An id: letters, digits, hyphen, underscore."""
@@ -70,6 +74,37 @@ class Row:
             column, text("an id of letters, digits, hyphen and underscore, at most 40"), text("give it one")
         )
         return None
+
+    def label(self, column: str, *, needed: bool = True) -> str | None:
+        """The identity of a thing, as its label has it: points are allowed."""
+        value = self.cell(column)
+        if (not value and not needed) or _LABEL.fullmatch(value):
+            return value or None
+        self.refuse(
+            column,
+            text("an identity of the letters A-Z and a-z, digits, hyphen, point and underscore, at most 80"),
+            text("write it as its label has it"),
+        )
+        return None
+
+    def plain(self, column: str, *, most: int = 200) -> str | None:
+        """A text that people wrote, without hidden characters, in Unicode's composed form."""
+        value = unicodedata.normalize("NFC", self.cell(column))
+        if value and len(value) <= most and not any(unicodedata.category(c) in _UNSEEN for c in value):
+            return value
+        self.refuse(
+            column,
+            text("a text of 1 to {most} characters, none of them hidden", most=most),
+            text("type it anew, do not paste it"),
+        )
+        return None
+
+    def flag(self, column: str) -> bool:
+        """Yes, or no where it says so or says nothing."""
+        value = self.cell(column)
+        if value not in ("yes", "no", ""):
+            self.refuse(column, text("yes or no"), text("write one of the two, or leave it empty"))
+        return value == "yes"
 
     def one_of(self, column: str, names: Iterable[str], *, what: Text) -> str | None:
         """A name that is defined."""
@@ -151,16 +186,42 @@ def read_rows(path: str, body: str, *, columns: Columns, problems: list[Problem]
     records = _records(path, body, problems)
     if not records:
         return []
+    return rows_of(path, records, columns=columns, problems=problems)
+
+
+def rows_of(
+    path: str,
+    records: Sequence[tuple[int, Sequence[str]]],
+    *,
+    columns: Columns,
+    problems: list[Problem],
+    word: str = "line",
+) -> list[Row]:
+    """Rows under the names that the first record gives; what is wrong goes to `problems`.
+
+    Parameters
+    ----------
+    path : str
+        Name of the file, for messages.
+    records : Sequence[tuple[int, Sequence[str]]]
+        Number and cells of the header and of each row that is not blank.
+    columns : Columns
+        Its columns, in any order.
+    problems : list[Problem]
+        Takes what is wrong.
+    word : str
+        What a row is called in messages.
+    """
     header = [name.strip() for name in records[0][1]]
-    if not _header_holds(path, header, columns=columns, problems=problems):
+    if not _header_holds(f"{path} {word} {records[0][0]}", header, columns=columns, problems=problems):
         return []
     rows: list[Row] = []
     for line, cells in records[1:]:
         if len(cells) != len(header):
-            problems.append(_ragged(path, line, cells=cells, wanted=len(header)))
+            problems.append(_ragged(f"{path} {word} {line}", cells=cells, wanted=len(header)))
             continue
         named = {name: cell.strip() for name, cell in zip(header, cells, strict=True)}
-        rows.append(Row(path, line, named, columns, problems))
+        rows.append(Row(path, line, named, columns, problems, word))
     return rows
 
 
@@ -193,11 +254,11 @@ def _records(path: str, body: str, problems: list[Problem]) -> list[tuple[int, l
     return found
 
 
-def _header_holds(path: str, header: list[str], *, columns: Columns, problems: list[Problem]) -> bool:
+def _header_holds(where: str, header: list[str], *, columns: Columns, problems: list[Problem]) -> bool:
     before = len(problems)
 
     def refuse(must_be: Text, got: str, do: Text) -> None:
-        problems.append(Problem(f"{path} line 1", "(header)", must_be, got, do))
+        problems.append(Problem(where, "(header)", must_be, got, do))
 
     for sign, what in ((";", text("semicolons")), ("\t", text("tabs"))):
         if len(header) == 1 and sign in header[0]:
@@ -228,9 +289,9 @@ def _header_holds(path: str, header: list[str], *, columns: Columns, problems: l
     return len(problems) == before
 
 
-def _ragged(path: str, line: int, *, cells: list[str], wanted: int) -> Problem:
+def _ragged(where: str, *, cells: Sequence[str], wanted: int) -> Problem:
     return Problem(
-        f"{path} line {line}",
+        where,
         "(row)",
         text("{n} values, one for each column", n=wanted),
         shown(",".join(cells)) + f" ({len(cells)})",

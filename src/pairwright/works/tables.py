@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Final
 
 from pairwright.base.errors import InputError, Problem
@@ -43,15 +43,50 @@ def load_book(texts: Mapping[str, str], works: Works) -> Book:
     def rows(path: str, columns: Columns) -> list[Row]:
         return read_rows(path, texts[path], columns=columns, problems=problems) if path in texts else []
 
-    orders = [_order(row, works) for row in _once(rows("orders.csv", ORDERS), "order")]
-    lots = [_lot(row, works) for row in _once(rows("stock/lots.csv", LOTS), "lot")]
-    parts = [_part(row, works) for row in rows("stock/parts.csv", PARTS)]
-    purchases = [_purchase(row, works) for row in _once(rows("stock/purchases.csv", PURCHASES), "purchase")]
+    return book_of_rows(
+        works,
+        orders=rows("orders.csv", ORDERS),
+        lots=rows("stock/lots.csv", LOTS),
+        parts=rows("stock/parts.csv", PARTS),
+        purchases=rows("stock/purchases.csv", PURCHASES),
+        problems=problems,
+    )
+
+
+def book_of_rows(
+    works: Works,
+    *,
+    orders: Sequence[Row] = (),
+    lots: Sequence[Row] = (),
+    parts: Sequence[Row] = (),
+    purchases: Sequence[Row] = (),
+    problems: list[Problem],
+) -> Book:
+    """The order book and the stock that rows say; the rows report to `problems`.
+
+    Parameters
+    ----------
+    works : Works
+        The definition they refer to.
+    orders, lots, parts, purchases : Sequence[Row]
+        What the tables hold.
+    problems : list[Problem]
+        What was wrong with them so far; anything in it is raised.
+
+    Raises
+    ------
+    InputError
+        With every problem.
+    """
+    wanted = [_order(row, works) for row in _once(orders, "order")]
+    bulk = [_lot(row, works) for row in _once(lots, "lot")]
+    made = [_part(row, works) for row in parts]
+    coming = [_purchase(row, works) for row in _once(purchases, "purchase")]
     book = Book(
-        tuple(o for o in orders if o is not None),
-        tuple(one for one in lots if one is not None),
-        tuple(p for p in parts if p is not None),
-        tuple(p for p in purchases if p is not None),
+        tuple(o for o in wanted if o is not None),
+        tuple(one for one in bulk if one is not None),
+        tuple(p for p in made if p is not None),
+        tuple(p for p in coming if p is not None),
     )
     if not problems:
         problems.extend(check_book(works, book))
@@ -60,7 +95,7 @@ def load_book(texts: Mapping[str, str], works: Works) -> Book:
     return book
 
 
-def _once(rows: list[Row], column: str) -> list[Row]:
+def _once(rows: Sequence[Row], column: str) -> Sequence[Row]:
     """The rows; an id that stands twice or is none is told."""
     seen: dict[str, int] = {}
     for row in rows:

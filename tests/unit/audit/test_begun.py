@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import datetime
 from typing import Any
 
-from pairwright.audit import verify
+from pairwright.audit import Away, verify
 from tests.unit.audit.small import at, good_plan, loaded
 
 WORKS, BOOK, TIMES = loaded()
@@ -57,3 +57,27 @@ def test_what_is_still_to_come_has_not_begun() -> None:
     last = max(plan["operations"], key=lambda op: seconds(op["start"]))
 
     assert "begun" in rules(plan, {**begun, last["id"]: (seconds(last["start"]), seconds(last["end"]))})
+
+
+def test_a_plan_may_list_itself_what_had_begun() -> None:
+    plan, begun = gone_on()
+    listed = {name: [op["start"], op["end"]] for op in plan["operations"] if (name := op["id"]) in begun}
+
+    assert [v.rule for v in verify(WORKS, BOOK, times=TIMES, document={**plan, "begun": listed})] == []
+    assert "earliest" in [v.rule for v in verify(WORKS, BOOK, times=TIMES, document=plan)]
+
+
+def test_nothing_is_worked_with_tooling_that_is_away() -> None:
+    plan = good_plan(WORKS.revision)
+    steps = {(part, s.id): s for v in WORKS.variants.values() for part, p in v.parts.items() for s in p.steps}
+    op = next(o for o in plan["operations"] if steps[o["part"], o["step"]].setup is not None)
+    family = str(steps[op["part"], op["step"]].setup)
+    start, end = seconds(op["start"]), seconds(op["end"])
+
+    def rules_when_away(first: int, last: int) -> set[str]:
+        gone = [Away(family, first, last)]
+        return {v.rule for v in verify(WORKS, BOOK, times=TIMES, document=plan, away=gone)}
+
+    assert "away" in rules_when_away(start, start + MINUTE)
+    assert "away" in rules_when_away(end - MINUTE, end + MINUTE)
+    assert rules_when_away(seconds(at(-60)), seconds(at(-30))) == set()

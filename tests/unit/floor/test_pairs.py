@@ -221,6 +221,21 @@ def test_nothing_leaves_with_something_open(floor: Floor) -> None:
     assert "rework_open" in floor.codes("released", "set S1", dossier=DOSSIER)
 
 
+def test_a_single_that_was_scrapped_and_made_anew_leaves_as_the_new_one(floor: Floor) -> None:
+    for name in ("C-1", "C-2"):
+        floor.do("registered", f"item {name}", product="tansy", part="cabinet", set="T-1")
+        floor.do("finished", f"item {name}", step="press")
+        if name == "C-1":
+            trouble = floor.do("reported", "item C-1", text="split", nonconformance="N-1")
+            assert trouble
+            floor.do("disposed", "item C-1", nonconformance="N-1", disposition="scrap", authority="P9")
+            assert "set_without_mate" not in floor.codes("released", "set T-1", dossier=DOSSIER)
+    floor.do("measured", "item C-2", characteristic="level", value=86.0)
+
+    floor.do("released", "set T-1", dossier=DOSSIER)
+    floor.do("shipped", "set T-1")
+
+
 def test_a_single_leaves_as_its_one_item(floor: Floor) -> None:
     floor.do("registered", "item T-1", set="S5", product="tansy")
     floor.do("measured", "item T-1", characteristic="level", value=86.0)

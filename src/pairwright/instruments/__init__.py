@@ -1,0 +1,1 @@
+"""Doors to machines: folders that they write into."""

@@ -1,0 +1,1 @@
+"""Constants re-estimated from what happened: proposals with uncertainty, never silent changes."""

@@ -1,0 +1,1 @@
+"""Simulated people, machines and loudspeakers; what they leave is marked as simulated."""
