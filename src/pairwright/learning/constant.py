@@ -91,7 +91,7 @@ def estimate_ratio(observations: Mapping[str, Sequence[float]]) -> Estimate:
     Examples
     --------
     >>> one = estimate_ratio({"a": [1.1, 1.2], "b": [1.15, 1.1], "c": [1.2, 1.12]})
-    >>> 1.1 < one.low < one.value < one.high < 1.2
+    >>> 1.05 < one.low < one.value < one.high < 1.25
     True
     """
     logs = {name: [math.log(v) for v in row] for name, row in observations.items()}

@@ -19,6 +19,7 @@ from pairwright.base.words import Text, text
 
 MOST_LEAVES: Final = 20_000
 RESOLUTION: Final = 1_000_000  # likeness is counted in millionths
+ROUNDING: Final = 1e-12  # of sums and differences of sizes [m]
 
 
 @dataclass(frozen=True, slots=True)
@@ -190,18 +191,18 @@ def common_place(leaves: Sequence[Leaf], *, length: float, width: float) -> tupl
     --------
     >>> knot = Fault(0.0, 0.0, 0.3, 0.05)
     >>> one = Leaf("a", "F", 1, 2.0, 0.3, (knot,))
-    >>> common_place([one], length=1.5, width=0.25)
+    >>> common_place([one], length=1.8, width=0.25)
     (0.0, 0.05)
     """
     most_along = min(leaf.length for leaf in leaves) - length
     most_across = min(leaf.width for leaf in leaves) - width
-    if most_along < 0.0 or most_across < 0.0:
+    if most_along < -ROUNDING or most_across < -ROUNDING:
         return None
     faults = [fault for leaf in leaves for fault in leaf.faults]
     alongs = sorted({0.0, *(f.along + f.length for f in faults)})
     acrosses = sorted({0.0, *(f.across + f.width for f in faults)})
-    for along in (a for a in alongs if a <= most_along):
-        for across in (c for c in acrosses if c <= most_across):
+    for along in (a for a in alongs if a <= most_along + ROUNDING):
+        for across in (c for c in acrosses if c <= most_across + ROUNDING):
             if not any(
                 f.along < along + length and along < f.along + f.length
                 and f.across < across + width and across < f.across + f.width
