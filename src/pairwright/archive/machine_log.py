@@ -9,8 +9,6 @@ cell is a reading that is missing.
 
 from __future__ import annotations
 
-import csv
-import io
 import math
 import re
 from collections.abc import Sequence
@@ -19,6 +17,7 @@ from itertools import pairwise
 from typing import Final
 
 from pairwright.archive.door import text_of
+from pairwright.archive.log_rows import rows_of
 from pairwright.base.errors import InputError, Problem, shown
 from pairwright.base.quantities import QuantityError, unit
 from pairwright.base.time import parse_instant
@@ -51,7 +50,7 @@ def read_machine_log(content: bytes, name: str) -> MachineLog:
     name : str
         Its name, for messages.
     """
-    rows = _rows(text_of(content, name, most=MOST_BYTES), name)
+    rows = rows_of(text_of(content, name, most=MOST_BYTES), name, most=MOST_ROWS, wanted=_WANTED)
     columns = _columns(rows[0][1], name)
     problems: list[Problem] = []
     times: list[float] = []
@@ -74,34 +73,6 @@ def read_machine_log(content: bytes, name: str) -> MachineLog:
         Series(c.name, c.unit or "", tuple(row), tuple(good)) for c, row in zip(measured, values, strict=True)
     )
     return MachineLog(tuple(times), series)
-
-
-def _rows(body: str, name: str) -> list[tuple[int, list[str]]]:
-    if "\0" in body:
-        raise InputError(
-            Problem(name, "file", text("plain text"), "a null character", text("export it as CSV"))
-        )
-    reader = csv.reader(io.StringIO(body, newline=""), strict=True)
-    found: list[tuple[int, list[str]]] = []
-    try:
-        for cells in reader:
-            if any(cell.strip() for cell in cells):
-                found.append((reader.line_num, [cell.strip() for cell in cells]))
-            if len(found) > MOST_ROWS + 1:
-                raise InputError(
-                    Problem(name, "rows", text("at most {n}", n=MOST_ROWS), "more", text("log less often"))
-                )
-    except csv.Error as error:
-        raise InputError(
-            Problem(f"{name} line {reader.line_num}", "row", text("a CSV row whose quotation marks close"),
-                    shown(str(error)), text("correct it"))
-        ) from None  # fmt: skip
-    if len(found) < 2:
-        raise InputError(
-            Problem(name, "rows", text("a header and at least one row"), f"{len(found)} rows",
-                    text("write a header: {wanted}", wanted=_WANTED))
-        )  # fmt: skip
-    return found
 
 
 def _columns(header: Sequence[str], name: str) -> list[_Column]:

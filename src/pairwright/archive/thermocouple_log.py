@@ -8,8 +8,6 @@ missing.
 
 from __future__ import annotations
 
-import csv
-import io
 import math
 import re
 from collections.abc import Sequence
@@ -18,6 +16,7 @@ from itertools import pairwise
 from typing import Final
 
 from pairwright.archive.door import text_of
+from pairwright.archive.log_rows import rows_of
 from pairwright.base.errors import InputError, Problem, shown
 from pairwright.base.quantities import QuantityError, parse, unit
 from pairwright.base.words import text
@@ -52,7 +51,7 @@ def read_log(content: bytes, name: str) -> PressLog:
     name : str
         Its name, for messages.
     """
-    rows = _rows(text_of(content, name, most=MOST_BYTES), name)
+    rows = rows_of(text_of(content, name, most=MOST_BYTES), name, most=MOST_ROWS, wanted=_WANTED)
     columns = _columns(rows[0][1], name)
     problems: list[Problem] = []
     table = [_numbers(cells, columns, f"{name} line {line}", problems) for line, cells in rows[1:]]
@@ -72,34 +71,6 @@ def read_log(content: bytes, name: str) -> PressLog:
         if column.line is not None or column.depth is not None
     )
     return PressLog(tuple(times), sensors, by_name.get("platen"), by_name.get("upper platen"))
-
-
-def _rows(body: str, name: str) -> list[tuple[int, list[str]]]:
-    if "\0" in body:
-        raise InputError(
-            Problem(name, "file", text("plain text"), "a null character", text("export it as CSV"))
-        )
-    reader = csv.reader(io.StringIO(body, newline=""), strict=True)
-    found: list[tuple[int, list[str]]] = []
-    try:
-        for cells in reader:
-            if any(cell.strip() for cell in cells):
-                found.append((reader.line_num, [cell.strip() for cell in cells]))
-            if len(found) > MOST_ROWS + 1:
-                raise InputError(
-                    Problem(name, "rows", text("at most {n}", n=MOST_ROWS), "more", text("log less often"))
-                )
-    except csv.Error as error:
-        raise InputError(
-            Problem(f"{name} line {reader.line_num}", "row", text("a CSV row whose quotation marks close"),
-                    shown(str(error)), text("correct it"))
-        ) from None  # fmt: skip
-    if len(found) < 2:
-        raise InputError(
-            Problem(name, "rows", text("a header and at least one row"), f"{len(found)} rows",
-                    text("write a header: {wanted}", wanted=_WANTED))
-        )  # fmt: skip
-    return found
 
 
 def _columns(header: Sequence[str], name: str) -> list[_Column]:
